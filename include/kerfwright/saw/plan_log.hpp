@@ -1,0 +1,23 @@
+#pragma once
+
+#include "kerfwright/saw/saw_plan.hpp"
+#include "kerfwright/shape/log_shape.hpp"
+
+namespace kerfwright {
+
+struct PlanSettings {
+  double turn_step = 1.0;  ///< degrees between the turns that are tried, 0.25 to 45
+  int lifts = 7;           ///< lifts of one end that are tried at each turn, odd, 1 to 21
+  double margin_sigmas = 1.0;  ///< the surface is taken to lie this many of its own sigmas further in
+  bool live = true;        ///< try sawing through and through
+  bool cant = true;        ///< try a cant with side boards
+  int threads = 0;         ///< 0 = as many as the machine has; the plan is the same with any number
+};
+
+/// Finds how to turn, set and saw the log so that the boards are worth the most.
+/// The plan has been replayed on `shape`.
+/// @throws UserError no_product_fits
+SawPlan plan_log(const LogShape& shape, const Order& order, const Mill& mill,
+                 const PlanSettings& settings);
+
+}  // namespace kerfwright

@@ -1,0 +1,75 @@
+#pragma once
+
+#include <Eigen/Core>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "kerfwright/trade/mill.hpp"
+#include "kerfwright/trade/order.hpp"
+
+namespace kerfwright {
+
+/// A board as a box in the log frame, mm: corner + a along + b across + c up with 0 <= a <= length,
+/// 0 <= b <= width, 0 <= c <= thickness; unit vectors, square to each other, right-handed.
+struct Board {
+  int id = 0;
+  std::string product;
+  double thickness = 0, width = 0, length = 0;  ///< mm
+  double value = 0;                             ///< order's currency
+  std::string piece;                            ///< name of the final piece that it is
+  Eigen::Vector3d corner, along, across, up;
+};
+
+/// One saw cut: the slab of width `kerf` centred on the plane through `point` is removed from `piece`;
+/// what lies on the side of `normal` becomes `above`, the rest `below`.
+struct Cut {
+  int n = 0;      ///< 1, 2, … in sawing order
+  int setup = 0;  ///< number of the setup it is made in
+  std::string piece;
+  Eigen::Vector3d point, normal;  ///< log frame; normal is a unit vector
+  double kerf = 0;                ///< mm
+  std::string above, below;
+};
+
+enum class SetupKind {
+  log,       ///< on the mill: the log, or what is left of it
+  cant,      ///< on the mill: the cant lies on a sawn face
+  edging,    ///< a flitch stands on edge
+  cross_cut  ///< cut to length, square to the board; as a setup: the piece stands on its end
+};
+
+/// How a piece lies under the saw. After roll about +x (right-handed) and lift, every cut of the setup is
+/// parallel to the bed: in the log frame its normal is setup_up(setup, length).
+struct Setup {
+  int n = 0;
+  SetupKind kind = SetupKind::log;
+  double roll = 0;                     ///< degrees
+  double lift_butt = 0, lift_top = 0;  ///< mm, how far each end's centre is raised above the level at which
+                                       ///< the chord is parallel to the bed
+};
+
+struct Totals {
+  double value = 0;  ///< what the boards fetch
+  double net = 0;    ///< value less the cost of sawing
+  std::optional<double> bound, expected, q10;
+  double board_m3 = 0, log_m3 = 0, yield = 0;  ///< green boards, under-bark log
+  double hours = 0;
+};
+
+struct SawPlan {
+  std::string shape_sha256;
+  Eigen::Matrix4d scan_to_log = Eigen::Matrix4d::Identity();
+  Order order;
+  Mill mill;
+  std::string pattern;  ///< "live" or "cant"
+  std::vector<Board> boards;
+  std::vector<Cut> cuts;
+  std::vector<Setup> setups;
+  Totals totals;
+};
+
+/// The direction that is up at the saw, in the log frame, for a log of `length` mm between end centres.
+Eigen::Vector3d setup_up(const Setup& setup, double length);
+
+}  // namespace kerfwright

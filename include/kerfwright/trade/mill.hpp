@@ -1,0 +1,30 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+namespace kerfwright {
+
+/// The saw and what it can do. The defaults suit a chain-saw mill (common practice, no source).
+struct Mill {
+  double kerf = 6.0;           ///< mm, width of the saw cut
+  double max_diameter = 600;   ///< mm
+  double max_log_mass = 500;   ///< kg
+  double max_cut_width = 620;  ///< mm
+  std::vector<double> bunks = {400, 2600};  ///< mm from the butt, where the log rests
+  double lowest_cut = 25;       ///< mm, how near to the bed the blade can come
+  double height_step = 1.0;     ///< mm, what the height scale can be set to
+  double hourly_rate = 0.0;     ///< order's currency per hour; 0 = sawing is free
+  double feed_rate = 0.25;      ///< m2 of sawn area a minute while the saw is in the wood
+  double minutes_per_cut = 1.0;   ///< setting, return, taking the board off
+  double minutes_per_turn = 4.0;  ///< turning and clamping the log
+};
+
+/// Reads a mill from a TOML file; a key that is left out keeps its default.
+/// @throws UserError no_file, empty_file, bad_toml, unknown_key, bad_mill
+Mill read_mill(const std::string& path);
+
+/// The same from text; `name` stands for the file in messages.
+Mill parse_mill(const std::string& toml, const std::string& name);
+
+}  // namespace kerfwright
