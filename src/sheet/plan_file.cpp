@@ -1,0 +1,111 @@
+#include "kerfwright/sheet/plan_file.hpp"
+
+#include "json_text.hpp"
+#include "setup_kind.hpp"
+
+namespace kerfwright {
+namespace {
+
+using json_text::lines;
+using json_text::list;
+using json_text::member;
+using json_text::number;
+using json_text::numbers;
+using json_text::object;
+using json_text::quoted;
+using json_text::vector;
+
+std::string product_text(const Product& product) {
+  std::vector<std::string> members = {
+      member("name", quoted(product.name)), member("thickness", number(product.thickness)),
+      member("width", number(product.width)), member("lengths", numbers(product.lengths))};
+  if (product.price_per_m3) {
+    members.push_back(member("price_per_m3", number(*product.price_per_m3)));
+  } else {
+    members.push_back(member("values", numbers(product.values)));
+  }
+  members.push_back(member("wane", number(product.wane)));
+  if (product.wanted) members.push_back(member("wanted", std::to_string(*product.wanted)));
+  return object(members);
+}
+
+std::string order_text(const Order& order) {
+  std::vector<std::string> products;
+  for (const auto& product : order.products) products.push_back(product_text(product));
+  return object({member("currency", quoted(order.currency)), member("product", lines(products))});
+}
+
+std::string mill_text(const Mill& mill) {
+  return object(
+      {member("kerf", number(mill.kerf)), member("max_diameter", number(mill.max_diameter)),
+       member("max_log_mass", number(mill.max_log_mass)),
+       member("max_cut_width", number(mill.max_cut_width)), member("bunks", numbers(mill.bunks)),
+       member("lowest_cut", number(mill.lowest_cut)),
+       member("height_step", number(mill.height_step)),
+       member("hourly_rate", number(mill.hourly_rate)), member("feed_rate", number(mill.feed_rate)),
+       member("minutes_per_cut", number(mill.minutes_per_cut)),
+       member("minutes_per_turn", number(mill.minutes_per_turn))});
+}
+
+std::string board_text(const Board& board) {
+  return object({member("id", std::to_string(board.id)), member("product", quoted(board.product)),
+                 member("thickness", number(board.thickness)), member("width", number(board.width)),
+                 member("length", number(board.length)), member("value", number(board.value)),
+                 member("piece", quoted(board.piece)), member("corner", vector(board.corner)),
+                 member("along", vector(board.along)), member("across", vector(board.across)),
+                 member("up", vector(board.up))});
+}
+
+std::string cut_text(const Cut& cut) {
+  return object({member("n", std::to_string(cut.n)), member("setup", std::to_string(cut.setup)),
+                 member("piece", quoted(cut.piece)), member("point", vector(cut.point)),
+                 member("normal", vector(cut.normal)), member("kerf", number(cut.kerf)),
+                 member("above", quoted(cut.above)), member("below", quoted(cut.below))});
+}
+
+std::string setup_text(const Setup& setup) {
+  return object({member("n", std::to_string(setup.n)), member("roll", number(setup.roll)),
+                 member("lift_butt", number(setup.lift_butt)),
+                 member("lift_top", number(setup.lift_top)),
+                 member("kind", quoted(setup_kind_name(setup.kind)))});
+}
+
+std::string totals_text(const Totals& totals) {
+  std::vector<std::string> members = {member("value", number(totals.value)),
+                                      member("net", number(totals.net))};
+  if (totals.bound) members.push_back(member("bound", number(*totals.bound)));
+  if (totals.expected) members.push_back(member("expected", number(*totals.expected)));
+  if (totals.q10) members.push_back(member("q10", number(*totals.q10)));
+  for (auto& text :
+       {member("board_m3", number(totals.board_m3)), member("log_m3", number(totals.log_m3)),
+        member("yield", number(totals.yield)), member("hours", number(totals.hours))}) {
+    members.push_back(text);
+  }
+  return object(members);
+}
+
+template <class Item, class Text>
+std::string table(const std::vector<Item>& rows, Text text) {
+  std::vector<std::string> texts;
+  for (const auto& row : rows) texts.push_back(text(row));
+  return lines(texts);
+}
+
+}  // namespace
+
+std::string plan_to_json(const SawPlan& plan) {
+  return json_text::document({
+      member("format", quoted("kerfwright-plan")) + ", " + member("version", "1"),
+      member("shape_sha256", quoted(plan.shape_sha256)),
+      member("scan_to_log", json_text::matrix(plan.scan_to_log)),
+      member("order", order_text(plan.order)),
+      member("mill", mill_text(plan.mill)),
+      member("pattern", quoted(plan.pattern)),
+      member("boards", table(plan.boards, board_text)),
+      member("cuts", table(plan.cuts, cut_text)),
+      member("setups", table(plan.setups, setup_text)),
+      member("totals", totals_text(plan.totals)),
+  });
+}
+
+}  // namespace kerfwright

@@ -1,0 +1,217 @@
+#include <Eigen/Geometry>
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include "json_read.hpp"
+#include "kerfwright/sheet/plan_file.hpp"
+#include "setup_kind.hpp"
+
+namespace kerfwright {
+namespace {
+
+using json_read::items;
+using json_read::member;
+using json_read::Node;
+using json_read::number;
+using json_read::reject;
+using json_read::text;
+using json_read::whole;
+
+constexpr double longest = 1e6;       // mm
+constexpr double dearest = 1e12;      // of any currency
+constexpr std::size_t most = 20'000;  // boards, cuts, setups, products
+constexpr int largest_count = 1'000'000'000;
+// Another program may write unit vectors with four decimals.
+constexpr double skew_tolerance = 1e-3;
+
+double length_of(const Node& node) {
+  const double value = number(node, 0.0, longest);
+  if (value <= 0.0) reject(*node.reading, "\"" + node.place + "\" is not more than 0");
+  return value;
+}
+
+Eigen::Vector3d unit_of(const Node& node) {
+  const Eigen::Vector3d v = json_read::vector(node, 2.0);
+  if (std::abs(v.norm() - 1.0) > skew_tolerance) {
+    reject(*node.reading, "\"" + node.place + "\" is not a vector of length 1");
+  }
+  return v;
+}
+
+void read_prices(const Node& node, Product& product) {
+  if (json_read::has(node, "price_per_m3")) {
+    product.price_per_m3 = number(member(node, "price_per_m3"), 0.0, dearest);
+    return;
+  }
+  const std::size_t lengths = product.lengths.size();
+  product.values = json_read::numbers(member(node, "values"), lengths, lengths, 0.0, dearest);
+}
+
+Product read_product(const Node& node) {
+  Product product;
+  product.name = text(member(node, "name"));
+  product.thickness = length_of(member(node, "thickness"));
+  product.width = length_of(member(node, "width"));
+  for (const auto& item : items(member(node, "lengths"), 1, most)) {
+    product.lengths.push_back(length_of(item));
+  }
+  read_prices(node, product);
+  product.wane = number(member(node, "wane"), 0.0, 0.5);
+  if (json_read::has(node, "wanted")) {
+    product.wanted = whole(member(node, "wanted"), 0, largest_count);
+  }
+  return product;
+}
+
+Order read_order_node(const Node& node) {
+  Order order;
+  order.currency = text(member(node, "currency"));
+  for (const auto& item : items(member(node, "product"), 0, most)) {
+    order.products.push_back(read_product(item));
+  }
+  return order;
+}
+
+Mill read_mill_node(const Node& node) {
+  const auto measure = [&](const char* key) { return number(member(node, key), 0.0, dearest); };
+  Mill mill;
+  mill.kerf = number(member(node, "kerf"), 0.0, 1000.0);
+  mill.max_diameter = measure("max_diameter");
+  mill.max_log_mass = measure("max_log_mass");
+  mill.max_cut_width = measure("max_cut_width");
+  mill.bunks = json_read::numbers(member(node, "bunks"), 0, most, -longest, longest);
+  mill.lowest_cut = measure("lowest_cut");
+  mill.height_step = measure("height_step");
+  mill.hourly_rate = measure("hourly_rate");
+  mill.feed_rate = measure("feed_rate");
+  mill.minutes_per_cut = measure("minutes_per_cut");
+  mill.minutes_per_turn = measure("minutes_per_turn");
+  return mill;
+}
+
+Board read_board(const Node& node) {
+  Board board;
+  board.id = whole(member(node, "id"), 0, largest_count);
+  board.product = text(member(node, "product"));
+  board.thickness = length_of(member(node, "thickness"));
+  board.width = length_of(member(node, "width"));
+  board.length = length_of(member(node, "length"));
+  board.value = number(member(node, "value"), -dearest, dearest);
+  board.piece = text(member(node, "piece"));
+  board.corner = json_read::vector(member(node, "corner"), longest);
+  board.along = unit_of(member(node, "along"));
+  board.across = unit_of(member(node, "across"));
+  board.up = unit_of(member(node, "up"));
+  if ((board.along.cross(board.across) - board.up).norm() > 2.0 * skew_tolerance) {
+    reject(*node.reading, "the three directions of \"" + node.place +
+                              "\" are not square to each other and right-handed");
+  }
+  return board;
+}
+
+Cut read_cut(const Node& node) {
+  Cut cut;
+  cut.n = whole(member(node, "n"), 1, largest_count);
+  cut.setup = whole(member(node, "setup"), 1, largest_count);
+  cut.piece = text(member(node, "piece"));
+  cut.point = json_read::vector(member(node, "point"), longest);
+  cut.normal = unit_of(member(node, "normal"));
+  cut.kerf = number(member(node, "kerf"), 0.0, 1000.0);
+  cut.above = text(member(node, "above"));
+  cut.below = text(member(node, "below"));
+  return cut;
+}
+
+/// A program that knows no other kind than the log on the mill may leave it out.
+SetupKind read_kind(const Node& node) {
+  if (!json_read::has(node, "kind")) return SetupKind::log;
+  const std::string kind = text(member(node, "kind"));
+  const auto found = std::find(setup_kind_names.begin(), setup_kind_names.end(), kind);
+  if (found == setup_kind_names.end()) {
+    reject(*node.reading, "\"" + node.place + ".kind\" is none of log, cant, edging and cross-cut");
+  }
+  return static_cast<SetupKind>(found - setup_kind_names.begin());
+}
+
+Setup read_setup(const Node& node) {
+  Setup setup;
+  setup.n = whole(member(node, "n"), 1, largest_count);
+  setup.roll = number(member(node, "roll"), -3600.0, 3600.0);
+  setup.lift_butt = number(member(node, "lift_butt"), -longest, longest);
+  setup.lift_top = number(member(node, "lift_top"), -longest, longest);
+  setup.kind = read_kind(node);
+  return setup;
+}
+
+Totals read_totals(const Node& node) {
+  const auto amount = [&](const char* key) { return number(member(node, key), -dearest, dearest); };
+  const auto optional = [&](const char* key) {
+    return json_read::has(node, key) ? std::optional<double>(amount(key)) : std::nullopt;
+  };
+  Totals totals;
+  totals.value = amount("value");
+  totals.net = amount("net");
+  totals.bound = optional("bound");
+  totals.expected = optional("expected");
+  totals.q10 = optional("q10");
+  totals.board_m3 = amount("board_m3");
+  totals.log_m3 = amount("log_m3");
+  totals.yield = amount("yield");
+  totals.hours = amount("hours");
+  return totals;
+}
+
+template <class Item, class Read>
+std::vector<Item> read_list(const Node& node, Read read) {
+  std::vector<Item> list;
+  for (const auto& item : items(node, 0, most)) list.push_back(read(item));
+  return list;
+}
+
+/// Numbers that name things must name one thing each. Whether the cuts make the boards is for the
+/// replay.
+void check_names(const json_read::Reading& reading, const SawPlan& plan) {
+  std::set<int> ids;
+  for (const auto& board : plan.boards) {
+    if (!ids.insert(board.id).second) {
+      reject(reading, "two boards have the id " + std::to_string(board.id));
+    }
+  }
+  std::set<int> setups;
+  for (const auto& setup : plan.setups) {
+    if (!setups.insert(setup.n).second) {
+      reject(reading, "two setups have the number " + std::to_string(setup.n));
+    }
+  }
+  int before = 0;
+  for (const auto& cut : plan.cuts) {
+    if (cut.n <= before) reject(reading, "the numbers of \"cuts\" do not increase");
+    before = cut.n;
+    if (!setups.contains(cut.setup)) {
+      reject(reading, "cut " + std::to_string(cut.n) + " is made in a setup that is not listed");
+    }
+  }
+}
+
+}  // namespace
+
+SawPlan plan_from_json(const std::string& text, const std::string& name) {
+  const json_read::Reading reading{Fault::bad_plan, "plan", name, "plan the log again"};
+  json_read::json document;
+  const auto root = json_read::open_document(reading, text, document);
+  SawPlan plan;
+  plan.shape_sha256 = json_read::digest(member(root, "shape_sha256"));
+  plan.scan_to_log = json_read::matrix(member(root, "scan_to_log"));
+  plan.order = read_order_node(member(root, "order"));
+  plan.mill = read_mill_node(member(root, "mill"));
+  plan.pattern = json_read::text(member(root, "pattern"));
+  plan.boards = read_list<Board>(member(root, "boards"), read_board);
+  plan.cuts = read_list<Cut>(member(root, "cuts"), read_cut);
+  plan.setups = read_list<Setup>(member(root, "setups"), read_setup);
+  plan.totals = read_totals(member(root, "totals"));
+  check_names(reading, plan);
+  return plan;
+}
+
+}  // namespace kerfwright

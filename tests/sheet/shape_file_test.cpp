@@ -1,0 +1,226 @@
+#include "kerfwright/sheet/shape_file.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <functional>
+#include <limits>
+#include <nlohmann/json.hpp>
+#include <random>
+
+#include "kerfwright/error.hpp"
+#include "samples.hpp"
+
+namespace kerfwright {
+namespace {
+
+using json = nlohmann::ordered_json;
+
+std::string rejection(const std::string& text) {
+  try {
+    shape_from_json(text, "odd.json");
+  } catch (const UserError& error) {
+    EXPECT_EQ(error.fault(), Fault::bad_shape);
+    return error.what();
+  }
+  return "accepted";
+}
+
+/// What is said when the file of a good shape is changed so.
+std::string rejection_after(const std::function<void(json&)>& change) {
+  json document = json::parse(shape_to_json(samples::live_log()));
+  change(document);
+  return rejection(document.dump());
+}
+
+TEST(ShapeFile, ComesBackByteForByte) {
+  const std::string text = shape_to_json(samples::live_log());
+  EXPECT_EQ(shape_to_json(shape_from_json(text, "log.json")), text);
+}
+
+TEST(ShapeFile, KeepsEveryFloatThatThereIs) {
+  auto shape = samples::live_log();
+  std::mt19937 random(7);
+  std::uniform_real_distribution<float> radius(0.0F, 900.0F);
+  for (auto& row : shape.radius) {
+    for (auto& value : row) value = radius(random);
+  }
+  shape.radius[3][5] = std::numeric_limits<float>::denorm_min();
+  const auto again = shape_from_json(shape_to_json(shape), "log.json");
+  EXPECT_EQ(again.radius, shape.radius);
+  EXPECT_EQ(again.sigma, shape.sigma);
+  EXPECT_EQ(again.seen, shape.seen);
+  EXPECT_EQ(again.stations, shape.stations);
+  EXPECT_EQ(again.axis, shape.axis);
+  EXPECT_EQ(again.source.points, shape.source.points);
+}
+
+TEST(ShapeFile, WritesRadiiAsShortAsTheyAre) {
+  auto shape = samples::live_log();
+  shape.radius[0][0] = 151.23F;
+  const std::string text = shape_to_json(shape);
+  EXPECT_NE(text.find("[151.23, 160, "), std::string::npos);
+}
+
+TEST(ShapeFile, HasTheKeysOfTheContractInItsOrder) {
+  const json document = json::parse(shape_to_json(samples::live_log()));
+  std::vector<std::string> keys;
+  for (const auto& [key, value] : document.items()) keys.push_back(key);
+  EXPECT_EQ(keys,
+            (std::vector<std::string>{"format", "version", "source", "scan_to_log", "stations",
+                                      "axis", "angles", "radius", "sigma", "seen", "bark"}));
+  EXPECT_EQ(document["format"], "kerfwright-shape");
+  EXPECT_EQ(document["version"], 1);
+  EXPECT_EQ(document["scan_to_log"].size(), 16U);
+}
+
+TEST(ShapeFile, PutsAStationOnALine) {
+  const auto shape = samples::live_log();
+  const std::string text = shape_to_json(shape);
+  // Four tables, three with a row of 64 numbers a line, and a line for each other key.
+  EXPECT_EQ(static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n')),
+            4 * shape.stations.size() + 10);
+}
+
+TEST(ShapeFile, WritesTheMatrixRowByRow) {
+  auto shape = samples::live_log();
+  shape.scan_to_log(0, 3) = -1234.5;
+  const json document = json::parse(shape_to_json(shape));
+  EXPECT_EQ(document["scan_to_log"][3], -1234.5);
+  EXPECT_EQ(shape_from_json(document.dump(), "x").scan_to_log, shape.scan_to_log);
+}
+
+TEST(ShapeFile, EscapesTheNameOfTheScan) {
+  auto shape = samples::live_log();
+  shape.source.file = "a \"log\"\n\\ \xC3\xA9.ply";
+  EXPECT_EQ(shape_from_json(shape_to_json(shape), "x").source.file, shape.source.file);
+  shape.source.file = "bad \xFF byte";
+  EXPECT_EQ(shape_from_json(shape_to_json(shape), "x").source.file, "bad \xEF\xBF\xBD byte");
+}
+
+TEST(ShapeFile, DoesNotMindAKeyThatIsToCome) {
+  EXPECT_EQ(rejection_after([](json& d) { d["marks"] = json::array(); }), "accepted");
+}
+
+TEST(ShapeFile, RefusesAnotherFormatOrVersion) {
+  const auto text = rejection_after([](json& d) { d["format"] = "kerfwright-plan"; });
+  EXPECT_EQ(
+      text,
+      "The file 'odd.json' cannot be used as a shape: its \"format\" is not \"kerfwright-shape\"; "
+      "make it again from the scan.");
+  EXPECT_NE(rejection_after([](json& d) { d["version"] = 2; }).find("version"), std::string::npos);
+  EXPECT_NE(rejection_after([](json& d) { d["version"] = "1"; }).find("version"),
+            std::string::npos);
+  EXPECT_NE(rejection_after([](json& d) { d["version"] = 1.5; }).find("version"),
+            std::string::npos);
+  EXPECT_NE(rejection("[]").find("not a JSON object"), std::string::npos);
+  EXPECT_NE(rejection("3").find("not a JSON object"), std::string::npos);
+  EXPECT_NE(rejection("{}").find("format"), std::string::npos);
+}
+
+TEST(ShapeFile, NamesEveryKeyThatIsMissing) {
+  for (const std::string key :
+       {"source", "scan_to_log", "stations", "axis", "angles", "radius", "sigma", "seen", "bark"}) {
+    const auto text = rejection_after([&](json& d) { d.erase(key); });
+    EXPECT_NE(text.find("\"" + key + "\" is missing"), std::string::npos) << text;
+  }
+  const auto text = rejection_after([](json& d) { d["source"].erase("points"); });
+  EXPECT_NE(text.find("\"source.points\" is missing"), std::string::npos) << text;
+}
+
+TEST(ShapeFile, RefusesListsOfTheWrongSize) {
+  const std::vector<std::function<void(json&)>> changes = {
+      [](json& d) { d["scan_to_log"].erase(0); },
+      [](json& d) { d["stations"].erase(3); },
+      [](json& d) { d["stations"] = json::array({0}); },
+      [](json& d) { d["axis"].erase(3); },
+      [](json& d) {
+        d["axis"][2] = {1, 2, 3};
+      },
+      [](json& d) { d["angles"] = 63; },
+      [](json& d) { d["angles"] = 0; },
+      [](json& d) { d["angles"] = 1e9; },
+      [](json& d) { d["radius"][4].erase(3); },
+      [](json& d) { d["radius"].erase(3); },
+      [](json& d) { d["sigma"][4].push_back(1); },
+      [](json& d) { d["seen"].erase(0); },
+      [](json& d) { d["seen"] = 1; },
+  };
+  for (const auto& change : changes) EXPECT_NE(rejection_after(change), "accepted");
+}
+
+TEST(ShapeFile, SaysWhichNumberIsNone) {
+  EXPECT_NE(rejection_after([](json& d) {
+              d["radius"][4][7] = "9";
+            }).find("\"radius[4][7]\" is not a number"),
+            std::string::npos);
+  const std::vector<std::function<void(json&)>> changes = {
+      [](json& d) { d["radius"][4][7] = nullptr; },
+      [](json& d) { d["radius"][4][7] = -1; },
+      [](json& d) { d["radius"][4][7] = 1e300; },
+      [](json& d) { d["sigma"][4][7] = -0.1; },
+      [](json& d) { d["seen"][4][7] = 2; },
+      [](json& d) { d["seen"][4][7] = 0.5; },
+      [](json& d) { d["seen"][4][7] = true; },
+      [](json& d) { d["bark"] = -1; },
+      [](json& d) { d["axis"][1][0] = "0"; },
+      [](json& d) { d["angles"] = 63.5; },
+      [](json& d) { d["stations"][0] = 1; },
+      [](json& d) { d["stations"][5] = d["stations"][4]; },
+      [](json& d) { d["stations"][5] = 1e9; },
+      [](json& d) { d["source"]["points"] = -1; },
+      [](json& d) { d["source"]["sha256"] = "xyz"; },
+      [](json& d) { d["source"] = "cherry.ply"; },
+  };
+  for (const auto& change : changes) EXPECT_NE(rejection_after(change), "accepted");
+}
+
+TEST(ShapeFile, RefusesNumbersThatJsonDoesNotHave) {
+  std::string text = shape_to_json(samples::live_log());
+  const auto bark = text.rfind("8");
+  for (const std::string number : {"NaN", "Infinity", "1e999", "nan", "0x10", ""}) {
+    auto broken = text;
+    broken.replace(bark, 1, number);
+    EXPECT_NE(rejection(broken), "accepted") << number;
+  }
+}
+
+TEST(ShapeFile, RefusesAFileThatBreaksOffAnywhere) {
+  const std::string text = shape_to_json(samples::live_log());
+  for (std::size_t size = 0; size + 2 < text.size(); size += 997) {
+    EXPECT_NE(rejection(text.substr(0, size)), "accepted") << size;
+  }
+}
+
+TEST(ShapeFile, RefusesDeepNestingWithoutFallingOver) {
+  EXPECT_NE(rejection(std::string(5'000'000, '[')).find("nested too deeply"), std::string::npos);
+  std::string objects;
+  for (int i = 0; i < 100'000; ++i) objects += "{\"a\":";
+  EXPECT_NE(rejection(objects).find("nested too deeply"), std::string::npos);
+  // Brackets inside a text are none.
+  EXPECT_EQ(rejection_after([](json& d) { d["source"]["file"] = std::string(500, '['); }),
+            "accepted");
+}
+
+TEST(ShapeFile, SurvivesBytesChangedAtRandom) {
+  const std::string text = shape_to_json(samples::bowed_log({300, 50, 50, 2, 0, 0}));
+  std::mt19937 random(11);
+  for (int round = 0; round < 60; ++round) {
+    auto broken = text;
+    for (int k = 0; k < 3; ++k) {
+      // Mostly in the head, where the structure is.
+      const std::size_t span = k == 0 ? broken.size() : 1500;
+      broken[random() % span] = static_cast<char>(random() % 256);
+    }
+    rejection(broken);  // ends, one way or the other
+  }
+}
+
+TEST(ShapeFile, DoesNotWriteWhatIsNoNumber) {
+  auto shape = samples::live_log();
+  shape.radius[0][0] = std::nanf("");
+  EXPECT_THROW(shape_to_json(shape), UserError);
+}
+
+}  // namespace
+}  // namespace kerfwright
