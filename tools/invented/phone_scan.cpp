@@ -55,29 +55,35 @@ struct Seen {
 
 double wrap(double angle) { return std::remainder(angle, kTurn); }
 
+/// Whether a point is near enough to the phone to be kept this time; asked once for each candidate,
+/// before anything that takes long is worked out for it.
+using Near = std::function<bool(const Eigen::Vector3d&)>;
+
 /// Looks at candidates from random places of the walk until `count` of them were seen.
 class Phone {
  public:
   Phone(const Yard& yard, const Walk& walk, Dice& dice) : yard_(yard), walk_(walk), dice_(dice) {}
 
-  void look(const std::function<std::optional<Candidate>()>& next, int count) {
+  void look(const std::function<std::optional<Candidate>(const Near&)>& next, int count) {
     const long most = 3000L * count + 100000;
+    double t = 0;
+    const Near near = [&](const Eigen::Vector3d& position) {
+      const double distance = (walk_.eye(t) - position).norm();
+      return dice_.uniform() * distance * distance < 1000.0 * 1000.0;  // all within a metre
+    };
     for (long tries = 0; count > 0 && tries < most; ++tries) {
-      const std::optional<Candidate> candidate = next();
-      if (candidate && try_to_see(*candidate)) --count;
+      t = dice_.uniform();
+      const std::optional<Candidate> candidate = next(near);
+      if (candidate && try_to_see(*candidate, t)) --count;
     }
   }
 
   std::vector<Seen> seen;
 
  private:
-  bool try_to_see(const Candidate& candidate) {
-    const double t = dice_.uniform();
+  bool try_to_see(const Candidate& candidate, double t) {
     Eigen::Vector3d eye = walk_.eye(t);
-    const double distance = (eye - candidate.position).norm();
-    const double near = std::min(1.0, 1000.0 / distance);
-    if (dice_.uniform() > near * near) return false;
-    Eigen::Vector3d ray = (candidate.position - eye) / distance;
+    Eigen::Vector3d ray = (candidate.position - eye).normalized();
     double facing = -candidate.normal.dot(ray);
     if (candidate.stoop && facing < 0.12 && candidate.normal.head<2>().dot(ray.head<2>()) <= 0) {
       eye.z() = std::max(60.0, candidate.position.z() * 0.6);
@@ -109,31 +115,28 @@ class LogSurface {
     measure_area();
   }
 
-  std::optional<Candidate> next() { return dice_.uniform() < face_share_ ? on_face() : on_bark(); }
+  std::optional<Candidate> next(const Near& near) {
+    return dice_.uniform() < face_share_ ? on_face(near) : on_bark(near);
+  }
 
  private:
   void measure_area() {
     const InventedLog& log = lying_.log;
-    double bark = 0;
     for (int i = 0; i < 200; ++i) {
       for (int j = 0; j < 128; ++j) {
+        const double theta = kTurn * j / 128;
         double stretch = 0;
-        log.normal(log.length * (i + 0.5) / 200, kTurn * j / 128, &stretch);
+        log.normal(log.length * (i + 0.5) / 200, theta, &stretch);
         most_stretch_ = std::max(most_stretch_, 1.15 * stretch);
-        bark += stretch * log.length / 200 * kTurn / 128;
-        const double end_radius =
-            std::max(log.radius(0, kTurn * j / 128), log.radius(log.length, kTurn * j / 128));
-        most_radius_ = std::max(most_radius_, end_radius * 1.01);
+        const double end = std::max(log.radius(0, theta), log.radius(log.length, theta));
+        most_radius_ = std::max(most_radius_, 1.01 * end);
       }
     }
-    // Two discs that hold the faces; points of a disc beyond the outline are thrown away again.
+    overhang_ = 1.2 * most_radius_ * std::max(log.butt_slope.norm(), log.top_slope.norm());
+    // Drawn from: two discs that hold the faces, and a strip as much stretched everywhere as the
+    // bark is anywhere; what falls beyond the outline or is too much is thrown away again.
     const double discs = kTurn * most_radius_ * most_radius_;
-    face_share_ = discs / (discs + bark * most_stretch_share(bark));
-  }
-
-  /// How much larger than the bark the set is that on_bark() draws from.
-  double most_stretch_share(double bark) const {
-    return most_stretch_ * lying_.log.length * kTurn / bark;
+    face_share_ = discs / (discs + most_stretch_ * (log.length + 2 * overhang_) * kTurn);
   }
 
   /// Share of the girth that is hidden at x: what is asked for on average, a little more here and
@@ -153,20 +156,19 @@ class LogSurface {
     return dice_.uniform() < (from_below - edge) / (kTurn * 4 / 360);
   }
 
-  std::optional<Candidate> on_bark() {
+  std::optional<Candidate> on_bark(const Near& near) {
     const InventedLog& log = lying_.log;
-    const double x = dice_.uniform(0, log.length), theta = dice_.uniform(0, kTurn);
-    const double chance = dice_.uniform();
-    double stretch = 0;
-    const Eigen::Vector3d normal = log.normal(x, theta, &stretch);
-    if (chance * most_stretch_ > stretch || !in_sight(x, theta)) return std::nullopt;
+    const double x = dice_.uniform(-overhang_, log.length + overhang_);
+    const double theta = dice_.uniform(0, kTurn);
+    if (!in_sight(x, theta)) return std::nullopt;
+    const Eigen::Vector3d at = log.surface(x, theta);
+    if (x < log.butt_face(at.tail<2>()) || x > log.top_face(at.tail<2>())) return std::nullopt;
     Candidate c;
-    c.position = log.surface(x, theta);
-    if (c.position.x() < log.butt_face(c.position.tail<2>()) ||
-        c.position.x() > log.top_face(c.position.tail<2>()))
-      return std::nullopt;
-    c.position = lying_.to_yard * c.position;
-    c.normal = lying_.to_yard.linear() * normal;
+    c.position = lying_.to_yard * at;
+    if (!near(c.position)) return std::nullopt;
+    double stretch = 0;
+    c.normal = lying_.to_yard.linear() * log.normal(x, theta, &stretch);
+    if (dice_.uniform() * most_stretch_ > stretch) return std::nullopt;
     c.label = lying_.label;
     c.own_log = index_;
     c.stoop = index_ == 0;
@@ -174,7 +176,7 @@ class LogSurface {
     return c;
   }
 
-  std::optional<Candidate> on_face() {
+  std::optional<Candidate> on_face(const Near& near) {
     const InventedLog& log = lying_.log;
     const bool top = dice_.uniform() < 0.5;
     const double theta = dice_.uniform(0, kTurn), rho = most_radius_ * std::sqrt(dice_.uniform());
@@ -187,6 +189,7 @@ class LogSurface {
     c.position.x() +=
         0.8 * std::sin(yz.dot(Eigen::Vector2d(0.5, 0.9)) / 4.0);  // marks of the chain
     c.position = lying_.to_yard * c.position;
+    if (!near(c.position)) return std::nullopt;
     const Eigen::Vector3d outward(1, -slope.x(), -slope.y());
     c.normal = lying_.to_yard.linear() * ((top ? 1.0 : -1.0) * outward.normalized());
     c.label = index_ == 0 ? Label::end_face : lying_.label;
@@ -201,22 +204,25 @@ class LogSurface {
   Dice& dice_;
   std::array<double, 2> phase_{};
   double most_stretch_ = 0, most_radius_ = 0, face_share_ = 0;
+  double overhang_ = 0;  ///< mm, how far an oblique face reaches beyond its centre
 };
 
-Candidate on_ground(const Yard& yard, const Walk& walk, Dice& dice) {
+std::optional<Candidate> on_ground(const Yard& yard, const Walk& walk, const Near& near,
+                                   Dice& dice) {
   Candidate c;
   const Eigen::Vector2d reach = walk.half + Eigen::Vector2d(150, 250);
   const double x = walk.centre.x() + dice.uniform(-1, 1) * reach.x();
   const double y = walk.centre.y() + dice.uniform(-1, 1) * reach.y();
   const double grass = -14.0 * std::log(1.0 - dice.uniform());  // mm, most blades are short
   c.position = {x, y, ground_height(yard, x, y) + std::min(grass, 90.0)};
+  if (!near(c.position)) return std::nullopt;
   c.normal = Eigen::Vector3d(0.5 * dice.normal(), 0.5 * dice.normal(), 1.0).normalized();
   c.label = Label::ground;
   c.tone = grass;
   return c;
 }
 
-std::optional<Candidate> on_boxes(const Yard& yard, Label label, Dice& dice) {
+std::optional<Candidate> on_boxes(const Yard& yard, Label label, const Near& near, Dice& dice) {
   const int index = dice.below(static_cast<int>(yard.boxes.size()));
   const YardBox& yard_box = yard.boxes[static_cast<std::size_t>(index)];
   if (yard_box.label != label) return std::nullopt;
@@ -231,6 +237,7 @@ std::optional<Candidate> on_boxes(const Yard& yard, Label label, Dice& dice) {
   c.position[k] = high ? yard_box.box.max()[k] : yard_box.box.min()[k];
   c.normal = (high ? 1.0 : -1.0) * Eigen::Vector3d::Unit(k);
   if (c.position.z() < ground_height(yard, c.position.x(), c.position.y())) return std::nullopt;
+  if (!near(c.position)) return std::nullopt;
   c.label = label;
   c.own_box = index;
   c.tone = 8.0 * std::sin(c.position.y() / 7.0);
@@ -324,13 +331,14 @@ std::vector<Seen> see(const Yard& yard, const Walk& walk, const PhoneSettings& s
   const int clutter = share_of(s.clutter_share, s.clutter, s.points);
   const int strays = share_of(s.stray_share, true, s.points);
   LogSurface log(yard, 0, s.hidden, dice);
-  phone.look([&] { return log.next(); }, s.points - ground - bunks - second - clutter - strays);
-  phone.look([&] { return std::optional(on_ground(yard, walk, dice)); }, ground);
-  phone.look([&] { return on_boxes(yard, Label::bunk, dice); }, bunks);
-  phone.look([&] { return on_boxes(yard, Label::clutter, dice); }, clutter);
+  phone.look([&](const Near& near) { return log.next(near); },
+             s.points - ground - bunks - second - clutter - strays);
+  phone.look([&](const Near& near) { return on_ground(yard, walk, near, dice); }, ground);
+  phone.look([&](const Near& near) { return on_boxes(yard, Label::bunk, near, dice); }, bunks);
+  phone.look([&](const Near& near) { return on_boxes(yard, Label::clutter, near, dice); }, clutter);
   if (second > 0) {
     LogSurface other(yard, 1, 0.2, dice);
-    phone.look([&] { return other.next(); }, second);
+    phone.look([&](const Near& near) { return other.next(near); }, second);
   }
   add_strays(phone.seen, walk, strays, dice);
   return phone.seen;

@@ -45,9 +45,9 @@ Eigen::Isometry3d lay_down(const InventedLog& log, double inset, double half, do
 }
 
 /// How far the log reaches to +y between two x and two heights of the yard.
-double reach(const YardLog& lying, double from, double to, double low, double high) {
+double reach(const YardLog& lying, double from, double to, double low, double high, double step) {
   double most = -1e9;
-  for (double x = from; x <= to; x += 5.0) {
+  for (double x = from; x <= to; x += step) {
     for (int j = 0; j < 720; ++j) {
       const Eigen::Vector3d p = lying.to_yard * lying.log.surface(x, kTurn * j / 720.0);
       if (p.z() >= low && p.z() <= high) most = std::max(most, p.y());
@@ -71,17 +71,17 @@ void add_bunks(Yard& yard, const PhoneSettings& settings, double top) {
   const YardLog& lying = yard.logs.front();
   for (double at : {settings.bunk_inset, 1.0 - settings.bunk_inset}) {
     const double x = at * lying.log.length, half = settings.bunk_size / 2;
-    const double y = lying.log.axis(x).x();
-    yard.boxes.push_back(
-        {{Eigen::Vector3d(x - half, y - 420, -60), Eigen::Vector3d(x + half, y + 430, top)},
-         Label::bunk});
+    const double y = lying.log.axis(x).x(), reach = lying.log.butt_radius + 190;
+    yard.boxes.push_back({{Eigen::Vector3d(x - half, y - reach, -60),
+                           Eigen::Vector3d(x + half, y + reach + 15, top)},
+                          Label::bunk});
   }
 }
 
 void add_clutter(Yard& yard, const PhoneSettings& settings, double top) {
   const YardLog& lying = yard.logs.front();
   const double x = lying.log.length * settings.bunk_inset;
-  const double touch = reach(lying, x - 45, x + 45, top, top + 75);
+  const double touch = reach(lying, x - 45, x + 45, top, top + 75, 5);
   if (touch > -1e8)
     yard.boxes.push_back(
         {{Eigen::Vector3d(x - 45, touch, top), Eigen::Vector3d(x + 45, touch + 110, top + 75)},
@@ -102,11 +102,11 @@ void add_second_log(Yard& yard, const PhoneSettings& settings, Dice& dice) {
   other.log = random_log(static_cast<std::uint64_t>(dice.below(1 << 30)), ranges);
   other.label = Label::second_log;
   other.to_yard = lay_down(other.log, 0.2, 30, 0);
-  const double edge = reach(first, 0, first.log.length, -1e9, 1e9);
+  const double edge = reach(first, 0, first.log.length, -1e9, 1e9, 40);
   YardLog mirrored = other;  // its own reach towards -y, found by turning it half round
   mirrored.to_yard.linear() =
       Eigen::AngleAxisd(std::numbers::pi, Eigen::Vector3d::UnitZ()) * other.to_yard.linear();
-  const double own = reach(mirrored, 0, other.log.length, -1e9, 1e9);
+  const double own = reach(mirrored, 0, other.log.length, -1e9, 1e9, 40);
   other.to_yard.translation().x() = 0.12 * first.log.length;
   other.to_yard.translation().y() = edge + settings.second_log_gap + own;
   yard.logs.push_back(other);
