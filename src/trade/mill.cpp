@@ -1,0 +1,58 @@
+#include "kerfwright/trade/mill.hpp"
+
+#include <algorithm>
+#include <functional>
+
+#include "toml_file.hpp"
+
+namespace kerfwright {
+namespace {
+
+void read_into(double& member, const TableReader& reader, std::string_view key,
+               const Range& range) {
+  member = find_number(reader, key, range).value_or(member);
+}
+
+std::vector<double> read_bunks(const TableReader& reader, const std::vector<double>& otherwise) {
+  constexpr Range range = {0, true, 30000, true, "mm"};
+  const auto bunks = find_numbers(reader, "bunks", range, 50).value_or(otherwise);
+  if (bunks.size() < 2) {
+    refuse(reader, line_of(reader, "bunks"),
+           "'bunks' must name at least two places where the log rests.");
+  }
+  if (std::adjacent_find(bunks.begin(), bunks.end(), std::greater_equal<>()) != bunks.end()) {
+    refuse(reader, line_of(reader, "bunks"),
+           "'bunks' must grow from the butt to the top, each place further than the one before.");
+  }
+  return bunks;
+}
+
+}  // namespace
+
+Mill parse_mill(const std::string& toml, const std::string& name) {
+  const toml::table table = parse_toml(toml, name, Fault::bad_mill);
+  const TableReader reader{table, name, "a mill", Fault::bad_mill};
+  allow_only(reader,
+             {"kerf", "max_diameter", "max_log_mass", "max_cut_width", "bunks", "lowest_cut",
+              "height_step", "hourly_rate", "feed_rate", "minutes_per_cut", "minutes_per_turn"});
+  // Limits far outside any portable mill: they catch a slip of unit or digit, not a large machine.
+  Mill mill;
+  read_into(mill.kerf, reader, "kerf", {0, false, 50, true, "mm"});
+  read_into(mill.max_diameter, reader, "max_diameter", {0, false, 5000, true, "mm"});
+  read_into(mill.max_log_mass, reader, "max_log_mass", {0, false, 100000, true, "kg"});
+  read_into(mill.max_cut_width, reader, "max_cut_width", {0, false, 5000, true, "mm"});
+  mill.bunks = read_bunks(reader, mill.bunks);
+  read_into(mill.lowest_cut, reader, "lowest_cut", {0, true, 2000, true, "mm"});
+  read_into(mill.height_step, reader, "height_step", {0, false, 100, true, "mm"});
+  read_into(mill.hourly_rate, reader, "hourly_rate", {0, true, 1e6, true, "an hour"});
+  read_into(mill.feed_rate, reader, "feed_rate", {0, false, 1000, true, "m2/min"});
+  read_into(mill.minutes_per_cut, reader, "minutes_per_cut", {0, true, 1440, true, "min"});
+  read_into(mill.minutes_per_turn, reader, "minutes_per_turn", {0, true, 1440, true, "min"});
+  return mill;
+}
+
+Mill read_mill(const std::string& path) {
+  return parse_mill(read_toml_text(path, Fault::bad_mill), path);
+}
+
+}  // namespace kerfwright
