@@ -106,7 +106,7 @@ toml::table parse_toml(const std::string& text, const std::string& name, Fault f
     const auto& begin = error.source().begin;
     throw UserError(Fault::bad_toml, at_line(name, begin.line) + "this is not TOML (column " +
                                          std::to_string(begin.column) + ": " +
-                                         std::string(error.description()) + ").");
+                                         one_line(error.description()) + ").");
   }
 }
 

@@ -17,6 +17,13 @@ std::string number_text(double value) {
   return std::string(text.data(), result.ptr);
 }
 
+std::string one_line(std::string_view text) {
+  std::string line(text);
+  const auto is_control = [](char c) { return (c >= 0 && c < 32) || c == 127; };
+  std::replace_if(line.begin(), line.end(), is_control, ' ');
+  return line;
+}
+
 std::string in_quotes(std::string_view word) {
   constexpr std::size_t most = 60;  // bytes that a sentence can carry
   std::size_t end = std::min(most, word.size());
@@ -25,7 +32,7 @@ std::string in_quotes(std::string_view word) {
       --end;  // whole UTF-8
   }
   std::string text = "'";
-  text += word.substr(0, end);
+  text += one_line(word.substr(0, end));
   text += end < word.size() ? "…'" : "'";
   return text;
 }

@@ -10,7 +10,10 @@ namespace kerfwright {
 /// The number as a person would write it: the shortest text that reads back as the same number.
 std::string number_text(double value);
 
-/// The word in quotation marks, cut to what a sentence can carry.
+/// The text with a blank for each line break or other control character.
+std::string one_line(std::string_view text);
+
+/// The word in quotation marks, on one line, cut to what a sentence can carry.
 std::string in_quotes(std::string_view word);
 
 /// How many letters must be put in, left out, changed or swapped with their neighbour to turn one

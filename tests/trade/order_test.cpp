@@ -103,6 +103,8 @@ TEST(Order, EveryMistakeIsToldWithItsLine) {
        "the keys of an order are currency, product."},
       {"wanted", "[extra]\na = 1", 9, Fault::unknown_key, "'extra' is no key of an order"},
       {"wanted", "[product.extra]", 9, Fault::unknown_key, "'extra' is no key of a product"},
+      {"width", "width = t", 5, Fault::bad_toml, "this is not TOML"},
+      {"wanted", "\"a\\nb\" = 1", 9, Fault::unknown_key, "'a b' is no key of a product"},
       {"wanted", "\"\" = 1", 9, Fault::unknown_key, "'' is no key of a product"},
       {"currency", "currency = 5", 1, Fault::bad_order,
        "'currency' must be a text in quotation marks"},
