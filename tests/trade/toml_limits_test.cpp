@@ -22,8 +22,7 @@ std::string times(const std::string& part, std::size_t count) {
 
 TEST(TomlLimits, NestingOfAnyDepthIsASentence) {
   const std::vector<std::string> texts = {
-      std::string("kerf = ") + times("[", 900'000),
-      std::string("kerf = ") + times("{a=", 300'000),
+      std::string("kerf = ") + times("[", 900'000), std::string("kerf = ") + times("{a=", 300'000),
       std::string("kerf = ") + times("[", 400'000) + times("]", 400'000),
       std::string("kerf") + times(".a", 450'000) + " = 1",  // ends a parser without a limit on dots
       std::string("[a") + times(".a", 450'000) + "]",       // likewise
@@ -35,6 +34,10 @@ TEST(TomlLimits, NestingOfAnyDepthIsASentence) {
       std::string("x = \"\"\"\"a\"\"\"\"\"\nb") + times(".a", 450'000) +
           " = 1",  // marks at the ends of a long text
       std::string("x = '''a'''''\nb") + times(".a", 450'000) + " = 1",
+      // a text that ends where a careless reader would think it goes on, and the key behind it
+      std::string(R"(x = ["""a"""", {b)") + times(".a", 450'000) + " = 1}]",
+      std::string(R"(x = ["\"", {b)") + times(".a", 450'000) + " = 1}]",
+      std::string(R"(x = ['\', {b)") + times(".a", 450'000) + " = 1}]",
       std::string("x = [") +
           times("{a.a.a.a.a.a=[", 60'000),  // dots below the limit inside nested values
   };
