@@ -1,8 +1,10 @@
 // Writes the scan of an invented log as a phone would have made it, and on request the log itself.
 
 #include <CLI/CLI.hpp>
+#include <cmath>
 #include <iostream>
 #include <map>
+#include <numbers>
 #include <string>
 
 #include "invented/phone_scan.hpp"
@@ -20,6 +22,7 @@ struct Options {
   std::string out, truth, recipe;
   std::uint64_t log_seed = 0;
   bool labels = false;
+  double oblique = 0;  ///< degrees
   LogRanges ranges;
   PhoneSettings phone;
 };
@@ -55,6 +58,9 @@ void add_log_options(CLI::App& app, Options& o) {
   add_range(app, "--burl-height", o.ranges.burl_height, "share of the radius");
   add_range(app, "--stubs", o.ranges.stubs, "how many");
   add_range(app, "--bark", o.ranges.bark, "mm");
+  app.add_option("--oblique", o.oblique, "Degrees by which both faces are off square")
+      ->check(CLI::Range(-20.0, 20.0))
+      ->capture_default_str();
 }
 
 void add_phone_options(CLI::App& app, PhoneSettings& s) {
@@ -85,7 +91,10 @@ void add_phone_options(CLI::App& app, PhoneSettings& s) {
 int make(const Options& o) {
   if (o.recipe.empty() && o.log_seed == 0)
     throw UserError(Fault::usage, "Say which log: --recipe NAME or --log NUMBER.");
-  const InventedLog log = o.recipe.empty() ? random_log(o.log_seed, o.ranges) : recipe(o.recipe);
+  InventedLog log = o.recipe.empty() ? random_log(o.log_seed, o.ranges) : recipe(o.recipe);
+  const double slope = std::tan(o.oblique * std::numbers::pi / 180.0);
+  log.butt_slope = {0.0, slope};  // leaning over at the butt, to the side at the top
+  log.top_slope = {slope, 0.0};
   const PhoneScan scan = scan_like_a_phone(log, o.phone);
   write_file(o.out, to_ply(scan, o.labels));
   if (!o.truth.empty()) write_file(o.truth, shape_to_json(true_shape(log, scan.scan_to_log)));

@@ -95,6 +95,31 @@ TEST(PhoneScan, LeavesOutWhatIsNotThere) {
   EXPECT_EQ(count(scan, Label::bark) + count(scan, Label::end_face), 20000);
 }
 
+TEST(PhoneScan, SeesObliqueFacesAndTheBarkUpToThem) {
+  InventedLog log = recipe("short-plum");
+  log.butt_slope = {0.2, -0.1};
+  log.top_slope = {0.0, 0.25};
+  PhoneSettings settings = small(12);
+  settings.noise = 0;
+  const PhoneScan scan = scan_like_a_phone(log, settings);
+  double foremost = 0, farthest = 0;
+  for (const ScannedPoint& point : scan.points) {
+    const Eigen::Vector3d p = in_log(scan, point);
+    const double to_butt = p.x() - log.butt_face(p.tail<2>());
+    const double to_top = log.top_face(p.tail<2>()) - p.x();
+    if (point.label == Label::end_face) {
+      ASSERT_LT(std::min(std::abs(to_butt), std::abs(to_top)), 1.0);
+    }
+    if (point.label != Label::bark) continue;
+    ASSERT_GT(to_butt, -0.5);
+    ASSERT_GT(to_top, -0.5);
+    foremost = std::min(foremost, p.x());
+    farthest = std::max(farthest, p.x() - log.length);
+  }
+  EXPECT_LT(foremost, -10);
+  EXPECT_GT(farthest, 15);
+}
+
 /// How high the log's underside lies over the top of a box, where it lies over it at all.
 double gap_over(const YardLog& lying, const Eigen::AlignedBox3d& box) {
   double gap = 1e9;

@@ -216,7 +216,9 @@ std::optional<Candidate> on_ground(const Yard& yard, const Walk& walk, const Nea
   const double grass = -14.0 * std::log(1.0 - dice.uniform());  // mm, most blades are short
   c.position = {x, y, ground_height(yard, x, y) + std::min(grass, 90.0)};
   if (!near(c.position)) return std::nullopt;
-  c.normal = Eigen::Vector3d(0.5 * dice.normal(), 0.5 * dice.normal(), 1.0).normalized();
+  const double lean_y = 0.5 * dice.normal(),
+               lean_x = 0.5 * dice.normal();  // in this order everywhere
+  c.normal = Eigen::Vector3d(lean_x, lean_y, 1.0).normalized();
   c.label = Label::ground;
   c.tone = grass;
   return c;
