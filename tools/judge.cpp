@@ -21,7 +21,8 @@ void print(const JudgedPlan& judged, const std::string& currency) {
   std::cout << std::fixed << std::setprecision(2);
   for (const JudgedBoard& board : judged.boards)
     std::cout << "board " << board.id << "  " << board.product << "  " << board.value << " "
-              << currency << "  worst point " << std::abs(board.protrusion) << " mm at ("
+              << currency << "  worst point " << std::abs(board.protrusion)
+              << (board.protrusion > 0 ? " mm outside, at (" : " mm inside, at (")
               << board.worst_point.transpose() << ")" << (board.there ? "" : "  NOT THERE") << "\n";
   std::cout << "claimed " << judged.value_claimed << " " << currency << ", really there "
             << judged.value_there << " " << currency << ", share " << judged.share() << "\n";
