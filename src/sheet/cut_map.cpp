@@ -1,10 +1,218 @@
 #include "kerfwright/sheet/cut_map.hpp"
 
-namespace kerfwright {
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <optional>
 
-std::string cut_map_svg(const SawPlan&, const LogShape&) {
-  return "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"297mm\" height=\"210mm\" "
-         "viewBox=\"0 0 297 210\"/>\n";
+#include "flitch_view.hpp"
+#include "length_view.hpp"
+#include "look.hpp"
+#include "section_view.hpp"
+#include "tables.hpp"
+
+namespace kerfwright {
+namespace {
+
+using namespace sheet;
+
+constexpr double page_width = 210.0;  // A4 upright, as a telephone is held
+constexpr double page_height = 297.0;
+constexpr double margin = 9.0;
+constexpr double width = page_width - 2 * margin;
+constexpr double between = 2.5;  // mm between drawings, one above another
+constexpr double beside = 6.0;   // mm between drawings side by side
+constexpr double facts_width = 66.0;
+constexpr int fact_columns = 3;
+
+/// Scales that a person can work with, mm of log on one mm of paper.
+constexpr std::array<double, 33> known_scales = {1,  1.5, 2,  2.5, 3,  4,  5,  6,  7,   8,   9,
+                                                 10, 11,  12, 13,  14, 15, 16, 18, 20,  22,  25,
+                                                 28, 30,  35, 40,  50, 60, 75, 90, 100, 150, 200};
+
+/// Where the figures go when they fill rows from left to right.
+struct Packing {
+  std::vector<Point> corners;
+  std::vector<std::size_t> rows;  ///< the row of each
+  double height = 0;
+};
+
+std::optional<Packing> pack(const std::vector<Figure>& figures, double scale) {
+  Packing packing;
+  Point at(0, 0);
+  double row_height = 0.0;
+  std::size_t row = 0;
+  for (const Figure& figure : figures) {
+    const Point size = figure.size(scale);
+    if (size.x() > width) return std::nullopt;
+    if (at.x() > 0.0 && at.x() + size.x() > width) {
+      at = Point(0, at.y() + row_height + between);
+      row_height = 0.0;
+      ++row;
+    }
+    packing.corners.push_back(at);
+    packing.rows.push_back(row);
+    at.x() += size.x() + beside;
+    row_height = std::max(row_height, size.y());
+  }
+  packing.height = at.y() + row_height;
+  return packing;
+}
+
+struct Layout {
+  Scales scales;
+  Packing packing;
+  std::size_t shown = 0;  ///< how many of the figures have a place
+};
+
+/// The largest scale at which the figures fit into a height.
+std::optional<Layout> fit_lengths(const std::vector<Figure>& figures, double section_scale,
+                                  double height) {
+  for (const double scale : known_scales) {
+    const auto packing = pack(figures, scale);
+    if (packing && packing->height <= height) {
+      return Layout{{section_scale, scale}, *packing, figures.size()};
+    }
+  }
+  return std::nullopt;
+}
+
+/// The scales of sections and lengths share the height. Lengths count for more: their drawings
+/// carry the distances to mark.
+std::optional<Layout> best_layout(const SectionView& sections, const std::vector<Figure>& figures,
+                                  double height) {
+  std::optional<Layout> best;
+  double best_score = 1e9;
+  for (const double scale : known_scales) {
+    if (sections.width(scale) > width / 3) continue;
+    const auto layout = fit_lengths(figures, scale, height - sections.height(scale) - between);
+    if (!layout) continue;
+    const double score = std::log(scale) + 1.5 * std::log(layout->scales.lengths);
+    if (score < best_score - 1e-9) {
+      best = layout;
+      best_score = score;
+    }
+  }
+  return best;
+}
+
+/// Where even the smallest scale has no room for all flitches the last ones are left out, and it
+/// says so.
+Layout layout_for(const SectionView& sections, std::vector<Figure> figures, double height) {
+  while (!figures.empty()) {
+    if (const auto layout = best_layout(sections, figures, height)) return *layout;
+    figures.pop_back();
+  }
+  return {{known_scales.back(), known_scales.back()}, {}, 0};
+}
+
+std::vector<Figure> figures_of(const Subject& subject) {
+  std::vector<Figure> figures = {length_view(subject, Looking::from_right),
+                                 length_view(subject, Looking::from_above)};
+  for (const Flitch& flitch : subject.flitches) figures.push_back(flitch_view(subject, flitch));
+  return figures;
+}
+
+void draw_figures(Svg& svg, const std::vector<Figure>& figures, const Layout& layout, double top,
+                  double height) {
+  const std::size_t rows = layout.packing.rows.empty() ? 0 : layout.packing.rows.back() + 1;
+  // Room that is left goes between the rows, within reason.
+  const double spare = std::max(0.0, height - layout.packing.height);
+  const double extra = std::min(5.0, spare / static_cast<double>(rows + 1));
+  for (std::size_t i = 0; i < layout.shown; ++i) {
+    const double down = extra * static_cast<double>(layout.packing.rows[i] + 1);
+    figures[i].draw(svg, Point(margin, top + down) + layout.packing.corners[i],
+                    layout.scales.lengths);
+  }
+}
+
+void draw_drawings(Svg& svg, const SectionView& sections, const std::vector<Figure>& figures,
+                   const Layout& layout, double top, double bottom) {
+  sections.draw(svg, {margin, top}, layout.scales.sections, width / 3);
+  const double under = top + sections.height(layout.scales.sections) + between;
+  draw_figures(svg, figures, layout, under, bottom - under);
+  if (layout.shown < figures.size()) {
+    svg.text({page_width / 2, bottom - 0.6},
+             std::to_string(figures.size() - layout.shown) +
+                 " more flitches have no room here and stand in the plan's file",
+             {3.0, Anchor::middle, true});
+  }
+}
+
+/// The table of boards stands beside the facts or above them, whichever is lower.
+struct Tables {
+  bool side_by_side;
+  double height;
+  double boards_width, boards_height;
+};
+
+Tables arrange_tables(const Subject& subject) {
+  const double beside_width = width - facts_width - 4.0;
+  const double boards = board_panel(subject, beside_width).height;
+  const double beside_height = std::max(boards, fact_panel(subject, {1, 1}, 1).height);
+  const double wide_boards = board_panel(subject, width).height;
+  const double below_height = wide_boards + 2.0 + fact_panel(subject, {1, 1}, fact_columns).height;
+  if (beside_height <= below_height) return {true, beside_height, beside_width, boards};
+  return {false, below_height, width, wide_boards};
+}
+
+void draw_tables(Svg& svg, const Subject& subject, const Tables& tables, const Scales& scales,
+                 double top) {
+  board_panel(subject, tables.boards_width).draw(svg, {margin, top}, tables.boards_width);
+  if (tables.side_by_side) {
+    fact_panel(subject, scales, 1).draw(svg, {page_width - margin - facts_width, top}, facts_width);
+  } else {
+    const double below = top + tables.boards_height + 2.0;
+    svg.line({margin, below - 1.0}, {page_width - margin, below - 1.0}, look::leader);
+    fact_panel(subject, scales, fact_columns).draw(svg, {margin, below}, width);
+  }
+}
+
+void draw_rule(Svg& svg, double y) {
+  svg.line({margin - 3, y}, {page_width - margin + 3, y}, look::rule);
+}
+
+std::string page(const SawPlan& plan, const LogShape& shape, const std::string& body) {
+  const std::string size = "width=\"" + paper(page_width) + "mm\" height=\"" + paper(page_height) +
+                           "mm\" viewBox=\"0 0 " + paper(page_width) + " " + paper(page_height) +
+                           "\"";
+  std::string text =
+      "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" ";
+  text.append(size).append(
+      " font-family=\"Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif\">\n");
+  text.append("<title>").append(xml_text("Cut map of " + shape.source.file)).append("</title>\n");
+  text += look::hatch_definitions(static_cast<int>(look::hatches(plan).size()));
+  text.append(body).append("</svg>\n");
+  return text;
+}
+
+}  // namespace
+
+std::string cut_map_svg(const SawPlan& plan, const LogShape& shape) {
+  const Subject subject{plan, shape, find_flitches(plan, shape),
+                        frame_of(main_setup(plan), shape.length())};
+  const SectionView sections(subject);
+  const auto figures = figures_of(subject);
+  const Panel heading = heading_panel(subject);
+  const Panel notes = note_panel(width);
+  const Tables tables = arrange_tables(subject);
+  const double top = margin + heading.height;
+  const double notes_top = page_height - margin - notes.height;
+  const double tables_top = notes_top - 2.0 - tables.height;
+  const Layout layout = layout_for(sections, figures, tables_top - 2.0 - top);
+
+  Svg svg;
+  svg.rect({Point(0, 0), Point(page_width, page_height)}, "fill=\"#fff\"");
+  svg.rect(
+      {Point(margin - 3, margin - 3), Point(page_width - margin + 3, page_height - margin + 3)},
+      look::frame);
+  heading.draw(svg, {margin, margin}, width);
+  draw_drawings(svg, sections, figures, layout, top, tables_top - 2.0);
+  draw_rule(svg, tables_top - 1.0);
+  draw_tables(svg, subject, tables, layout.scales, tables_top);
+  draw_rule(svg, notes_top - 1.0);
+  notes.draw(svg, {margin, notes_top}, width);
+  return page(plan, shape, svg.body());
 }
 
 }  // namespace kerfwright

@@ -1,0 +1,138 @@
+#include <algorithm>
+#include <cmath>
+
+#include "kerfwright/shape/measure.hpp"
+#include "labels.hpp"
+#include "look.hpp"
+#include "tables.hpp"
+
+namespace kerfwright::sheet {
+namespace {
+
+constexpr double row = 3.9;  // mm from line to line
+constexpr double column_gap = 6.0;
+constexpr double note_row = 3.5;
+constexpr double note_size = 2.8;
+
+struct Fact {
+  std::string name, value;
+};
+
+std::vector<Fact> log_facts(const Subject& subject) {
+  const LogMeasures m = measure(subject.shape);
+  const auto mm = [](double value) { return look::rounded(value) + " mm"; };
+  return {{"Length", mm(m.length)},
+          {"Ø under bark", look::rounded(m.butt.mean_under_bark) + " / " +
+                               look::rounded(m.middle.mean_under_bark) + " / " +
+                               mm(m.top.mean_under_bark)},
+          {"Bark taken off", mm(subject.shape.bark)},
+          {"Sweep", mm(m.sweep) + ", to " + clock_text(30.0 * m.sweep_clock) + " as scanned"},
+          {"Volume under bark", look::rounded(m.volume_under_bark, 3) + " m³"},
+          {"Surface seen", look::rounded(100.0 * m.seen_share) + " %"}};
+}
+
+std::vector<Fact> plan_facts(const Subject& subject) {
+  const SawPlan& plan = subject.plan;
+  const std::string currency = " " + plan.order.currency;
+  std::vector<Fact> facts = {{"Value", look::rounded(plan.totals.value, 2) + currency},
+                             {"Less the sawing", look::rounded(plan.totals.net, 2) + currency}};
+  if (plan.totals.bound)
+    facts.push_back({"No plan can exceed", look::rounded(*plan.totals.bound, 2) + currency});
+  if (plan.totals.expected)
+    facts.push_back({"To be expected", look::rounded(*plan.totals.expected, 2) + currency});
+  facts.push_back({"Boards", look::rounded(plan.totals.board_m3, 3) + " m³, " +
+                                 std::to_string(look::hatches(plan).size()) + " of " +
+                                 std::to_string(plan.order.products.size()) + " products"});
+  facts.push_back({"Pattern, kerf", plan.pattern + ", " + paper(plan.mill.kerf) + " mm"});
+  facts.push_back({"Time", look::rounded(plan.totals.hours, 1) + " h"});
+  return facts;
+}
+
+void draw_fact(Svg& svg, const Point& corner, double width, const Fact& fact) {
+  svg.text(corner + Point(0, row - 0.9), fact.name);
+  const double room = width - text_width(fact.name, 3.0) - 2.0;
+  svg.text(corner + Point(width, row - 0.9), fitted(fact.value, 3.0, room), {3.0, Anchor::end});
+}
+
+/// The longest of 10, 20, 50, 100, … mm of log that is at most `room` mm of paper.
+double bar_length(double scale, double room) {
+  double length = 1.0;
+  for (double decade = 1.0; decade < 1e6; decade *= 10.0) {
+    for (const double step : {1.0, 2.0, 5.0}) {
+      if (step * decade / scale <= room) length = step * decade;
+    }
+  }
+  return length;
+}
+
+void draw_bar(Svg& svg, const Point& corner, double width, const std::string& name, double scale) {
+  svg.text(corner + Point(0, row - 0.9), name + " 1:" + paper(scale));
+  const double start = 0.42 * width;
+  const double length = bar_length(scale, 0.32 * width);
+  const double half = length / scale / 2;
+  const Point left = corner + Point(start, row - 1.9);
+  svg.rect({left, left + Point(half, 1.0)},
+           "fill=\"#1a1a1a\" stroke=\"#1a1a1a\" stroke-width=\"0.2\"");
+  svg.rect({left + Point(half, 0), left + Point(2 * half, 1.0)},
+           "fill=\"#fff\" stroke=\"#1a1a1a\" stroke-width=\"0.2\"");
+  svg.text(corner + Point(width, row - 0.9), look::rounded(length) + " mm", {3.0, Anchor::end});
+}
+
+const char* const signs =
+    "T: top of the log as it lay when scanned. Dashed outline: bark the scan did not see. Dashed "
+    "board: it ends "
+    "before this section. Brown numbers: cuts in their order. Letters: flitches, drawn with the "
+    "narrow face "
+    "up; the numbers above are mm from the flitch's edge to the board, those below mm from the "
+    "flitch's end. "
+    "The kerf lies outside the board.";
+const char* const cautions =
+    "Look for metal before every cut: yard trees hold nails and wire. Chock and clamp the log "
+    "before you "
+    "stand near it: it rolls, and it is heavier than it looks. Keep clear of the blade; guard "
+    "eyes, ears and "
+    "hands. Boards that carry load must be graded by someone entitled to.";
+
+}  // namespace
+
+Panel fact_panel(const Subject& subject, const Scales& scales, int columns) {
+  auto facts = log_facts(subject);
+  for (const Fact& fact : plan_facts(subject)) facts.push_back(fact);
+  const auto count = static_cast<std::size_t>(columns);
+  const std::size_t rows = (facts.size() + 2 + count - 1) / count;
+  const auto draw = [facts, scales, rows, columns](Svg& svg, const Point& corner, double width) {
+    const double column = (width - column_gap * (columns - 1)) / columns;
+    const auto place = [&](std::size_t i) {
+      return Point(corner + Point(static_cast<double>(i / rows) * (column + column_gap),
+                                  static_cast<double>(i % rows) * row));
+    };
+    svg.begin("id=\"facts\"");
+    for (std::size_t i = 0; i < facts.size(); ++i) draw_fact(svg, place(i), column, facts[i]);
+    draw_bar(svg, place(facts.size()), column, "Sections", scales.sections);
+    draw_bar(svg, place(facts.size() + 1), column, "Lengths", scales.lengths);
+    svg.end();
+  };
+  return {row * static_cast<double>(rows), draw};
+}
+
+Panel note_panel(double width) {
+  const auto meaning = wrapped(signs, note_size, width);
+  const auto warning = wrapped(cautions, note_size, width, true);
+  const double height = note_row * static_cast<double>(meaning.size() + warning.size()) + 1.5;
+  return {height, [meaning, warning](Svg& svg, const Point& corner, double) {
+            svg.begin("id=\"notes\"");
+            Point base = corner + Point(0, note_row - 0.8);
+            for (const std::string& line : meaning) {
+              svg.text(base, line, {note_size});
+              base.y() += note_row;
+            }
+            base.y() += 0.5;
+            for (const std::string& line : warning) {
+              svg.text(base, line, {note_size, Anchor::start, true});
+              base.y() += note_row;
+            }
+            svg.end();
+          }};
+}
+
+}  // namespace kerfwright::sheet

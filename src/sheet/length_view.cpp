@@ -1,0 +1,180 @@
+#include "length_view.hpp"
+
+#include <algorithm>
+#include <memory>
+
+#include "kerfwright/shape/section.hpp"
+#include "labels.hpp"
+#include "look.hpp"
+
+namespace kerfwright::sheet {
+namespace {
+
+constexpr double caption_room = 4.6;  // mm above the drawing
+constexpr double below_room = 1.5;
+
+struct FlatBoard {
+  const Board* board;
+  Polygon outline;  // mm of log, y down
+  double depth;     // the greater, the nearer to the eye
+};
+
+/// The view flattened, mm of log, butt to the left, y down.
+struct Flat {
+  Polygon over, under;
+  Path axis;
+  std::vector<FlatBoard> boards;  // the nearest last
+  Box extent;
+};
+
+Point flattened(const Frame& frame, Looking looking, const Eigen::Vector3d& p) {
+  return {p.dot(frame.along), -p.dot(looking == Looking::from_right ? frame.up : frame.left)};
+}
+
+/// The outermost points of every section: one side from butt to top, the other back.
+Polygon silhouette(const Subject& subject, Looking looking, double inset) {
+  Polygon upper;
+  Polygon lower;
+  for (std::size_t i = 0; i < subject.shape.stations.size(); ++i) {
+    Point high(0, 1e9);
+    Point low(0, -1e9);
+    for (const auto& yz : section_outline(subject.shape, i, inset)) {
+      const Eigen::Vector3d p(subject.shape.stations[i], yz.x(), yz.y());
+      const Point q = flattened(subject.frame, looking, p);
+      if (q.y() < high.y()) high = q;
+      if (q.y() > low.y()) low = q;
+    }
+    upper.push_back(high);
+    lower.push_back(low);
+  }
+  upper.insert(upper.end(), lower.rbegin(), lower.rend());
+  return upper;
+}
+
+std::vector<FlatBoard> flat_boards(const Subject& subject, Looking looking) {
+  std::vector<FlatBoard> boards;
+  for (const Board& board : subject.plan.boards) {
+    Polygon points;
+    for (const auto& corner : corners(board)) {
+      points.push_back(flattened(subject.frame, looking, corner));
+    }
+    const Eigen::Vector3d middle =
+        board.corner +
+        (board.length * board.along + board.width * board.across + board.thickness * board.up) / 2;
+    const double depth = looking == Looking::from_right ? -middle.dot(subject.frame.left)
+                                                        : middle.dot(subject.frame.up);
+    boards.push_back({&board, hull(points), depth});
+  }
+  std::stable_sort(boards.begin(), boards.end(),
+                   [](const auto& a, const auto& b) { return a.depth < b.depth; });
+  return boards;
+}
+
+Flat flatten(const Subject& subject, Looking looking) {
+  Flat flat;
+  flat.over = silhouette(subject, looking, 0.0);
+  flat.under = silhouette(subject, looking, subject.shape.bark);
+  for (std::size_t i = 0; i < subject.shape.stations.size(); ++i) {
+    const auto& yz = subject.shape.axis[i];
+    const Eigen::Vector3d p(subject.shape.stations[i], yz.x(), yz.y());
+    flat.axis.push_back(flattened(subject.frame, looking, p));
+  }
+  flat.boards = flat_boards(subject, looking);
+  flat.extent = {flat.over.front(), flat.over.front()};
+  for (const auto& p : flat.over) {
+    flat.extent.low = flat.extent.low.cwiseMin(p);
+    flat.extent.high = flat.extent.high.cwiseMax(p);
+  }
+  return flat;
+}
+
+Path placed(const Polygon& polygon, const Point& zero, double scale) {
+  Path path;
+  for (const auto& p : polygon) path.push_back(zero + p / scale);
+  return path;
+}
+
+/// Whether a nearer board hides a point, mm of log.
+bool hidden(const Flat& flat, std::size_t index, const Point& point) {
+  return std::any_of(flat.boards.begin() + static_cast<std::ptrdiff_t>(index) + 1,
+                     flat.boards.end(),
+                     [&](const FlatBoard& nearer) { return contains(nearer.outline, point); });
+}
+
+/// Where the number of a board may stand: spots along it that no nearer board covers, those first
+/// where the whole number finds room.
+Path number_places(const Flat& flat, std::size_t index, const Point& zero, double scale) {
+  Point low(1e9, 1e9);
+  Point high(-1e9, -1e9);
+  for (const auto& p : flat.boards[index].outline) {
+    low = low.cwiseMin(p);
+    high = high.cwiseMax(p);
+  }
+  const Point half(2.2 * scale, 1.0 * scale);  // of a number with two digits
+  Path roomy;
+  Path tight;
+  for (const double across : {0.5, 0.2, 0.8}) {
+    for (const double along :
+         {0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9, 0.06, 0.94, 0.03, 0.97}) {
+      const Point spot = low + Point(along, across).cwiseProduct(high - low);
+      if (hidden(flat, index, spot)) continue;
+      bool clear = true;
+      for (const double x : {-1.0, 1.0}) {
+        for (const double y : {-1.0, 1.0}) {
+          clear = clear && !hidden(flat, index, spot + Point(x, y).cwiseProduct(half));
+        }
+      }
+      (clear ? roomy : tight).push_back(zero + spot / scale);
+    }
+  }
+  roomy.insert(roomy.end(), tight.begin(), tight.end());
+  return roomy;
+}
+
+void draw_numbers(Svg& svg, const Flat& flat, const Point& zero, double scale) {
+  Taken taken;
+  // The nearest boards first: what is in sight gets its number before what peeps out.
+  for (std::size_t i = flat.boards.size(); i-- > 0;) {
+    const std::string number = std::to_string(flat.boards[i].board->id);
+    place_number(svg, taken, number_places(flat, i, zero, scale), number, 2.8);
+  }
+}
+
+void draw_view(Svg& svg, const Subject& subject, Looking looking, const Flat& flat,
+               const Point& corner, double scale) {
+  const bool right = looking == Looking::from_right;
+  const Point zero = corner + Point(0, caption_room) - flat.extent.low / scale;
+  svg.begin(right ? "id=\"view-side\"" : "id=\"view-above\"");
+  const std::string name = right ? "Side" : "From above";
+  svg.text(corner + Point(0, 3.2), name, {3.6, Anchor::start, true});
+  svg.text(corner + Point(text_width(name, 3.6, true) + 2.0, 3.2),
+           right ? "seen from the right, butt to the left" : "butt to the left", {3.0});
+  svg.path(placed(flat.over, zero, scale), true, look::bark);
+  svg.path(placed(flat.under, zero, scale), true, look::wood);
+  const auto hatches = look::hatches(subject.plan);
+  for (const auto& [board, outline, depth] : flat.boards) {
+    svg.begin("", look::board_title(*board, subject.plan.order.currency));
+    svg.path(placed(outline, zero, scale), true, look::board(hatches.at(board->product)));
+    svg.end();
+  }
+  svg.path(placed(flat.over, zero, scale), true, look::seen);
+  svg.path(placed(flat.axis, zero, scale), false, look::axis);
+  draw_numbers(svg, flat, zero, scale);
+  svg.end();
+}
+
+}  // namespace
+
+Figure length_view(const Subject& subject, Looking looking) {
+  const auto flat = std::make_shared<const Flat>(flatten(subject, looking));
+  return {[flat](double scale) -> Point {
+            const Point size = (flat->extent.high - flat->extent.low) / scale;
+            const double caption = text_width("seen from the right, butt to the left", 3.0) + 14.0;
+            return {std::max(size.x(), caption), size.y() + caption_room + below_room};
+          },
+          [flat, &subject, looking](Svg& svg, const Point& corner, double scale) {
+            draw_view(svg, subject, looking, *flat, corner, scale);
+          }};
+}
+
+}  // namespace kerfwright::sheet

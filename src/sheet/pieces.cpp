@@ -1,0 +1,210 @@
+#include "pieces.hpp"
+
+#include <Eigen/Geometry>
+#include <algorithm>
+#include <cmath>
+
+#include "kerfwright/shape/section.hpp"
+
+namespace kerfwright::sheet {
+namespace {
+
+constexpr double parallel = 0.999;  // cosine from which two directions count as one
+
+const Setup* setup_of(const SawPlan& plan, int n) {
+  const auto found = std::find_if(plan.setups.begin(), plan.setups.end(),
+                                  [n](const Setup& setup) { return setup.n == n; });
+  return found == plan.setups.end() ? nullptr : &*found;
+}
+
+/// Up in the log frame to a whole frame; where up runs along the log, x is "up" at the saw.
+Frame frame_with_up(const Eigen::Vector3d& up) {
+  const Eigen::Vector3d x = Eigen::Vector3d::UnitX();
+  Eigen::Vector3d along = x - up.x() * up;
+  if (along.norm() < 1e-6) along = Eigen::Vector3d::UnitY();
+  along.normalize();
+  return {along, up.cross(along), up};
+}
+
+std::string letter_of(std::size_t index) {
+  const std::string letter(1, static_cast<char>('A' + static_cast<char>(index % 26)));
+  return index < 26 ? letter : letter + std::to_string(index / 26 + 1);
+}
+
+/// How many of the first cuts are made on the mill: up to and with the last one.
+std::size_t mill_depth(const SawPlan& plan, const std::vector<Side>& ancestry) {
+  std::size_t depth = 0;
+  for (std::size_t i = 0; i < ancestry.size(); ++i) {
+    if (is_mill_cut(plan, *ancestry[i].cut)) depth = i + 1;
+  }
+  return depth;
+}
+
+/// The heights of the two faces: from the cuts, or where the flitch has none there, from its
+/// boards.
+void set_faces(Flitch& flitch) {
+  double low = -1e9;
+  double high = 1e9;
+  for (const Side& side : flitch.ancestry) {
+    const double facing = side.cut->normal.dot(flitch.frame.up) * (side.above ? 1.0 : -1.0);
+    const double plane = side.cut->point.dot(flitch.frame.up);
+    if (facing > parallel) low = std::max(low, plane + side.cut->kerf / 2);
+    if (facing < -parallel) high = std::min(high, plane - side.cut->kerf / 2);
+  }
+  double board_low = 1e9;
+  double board_high = -1e9;
+  for (const Board* board : flitch.boards) {
+    for (const auto& corner : corners(*board)) {
+      board_low = std::min(board_low, corner.dot(flitch.frame.up));
+      board_high = std::max(board_high, corner.dot(flitch.frame.up));
+    }
+  }
+  flitch.low = low > -1e9 ? low : board_low;
+  flitch.high = high < 1e9 ? high : board_high;
+}
+
+double face_width(const LogShape& shape, const Flitch& flitch, bool upper) {
+  double sum = 0.0;
+  for (const FaceEdge& edge : face_edges(shape, flitch, upper)) sum += edge.left - edge.right;
+  return sum;
+}
+
+/// Lays the flitch so that its narrower face is up, as one sees both edges then.
+void lay_down(const LogShape& shape, Flitch& flitch) {
+  const Cut* cut = flitch.cut_off();
+  flitch.frame = frame_with_up(cut == nullptr ? Eigen::Vector3d::UnitZ() : cut->normal);
+  set_faces(flitch);
+  if (face_width(shape, flitch, true) > face_width(shape, flitch, false) + 1e-6) {
+    flitch.frame = frame_with_up(-flitch.frame.up);
+    set_faces(flitch);
+  }
+}
+
+}  // namespace
+
+PieceTree::PieceTree(const SawPlan& plan) {
+  for (const Cut& cut : plan.cuts) {
+    sawn_.emplace(cut.piece, &cut);
+    made_.emplace(cut.above, Side{&cut, true});
+    made_.emplace(cut.below, Side{&cut, false});
+  }
+}
+
+std::vector<Side> PieceTree::ancestry(const std::string& piece) const {
+  std::vector<Side> sides;
+  auto at = made_.find(piece);
+  while (at != made_.end() && sides.size() <= made_.size()) {
+    sides.push_back(at->second);
+    at = at->second.cut->piece == "log" ? made_.end() : made_.find(at->second.cut->piece);
+  }
+  std::reverse(sides.begin(), sides.end());
+  return sides;
+}
+
+const Cut* PieceTree::sawn_by(const std::string& piece) const {
+  const auto found = sawn_.find(piece);
+  return found == sawn_.end() ? nullptr : found->second;
+}
+
+std::vector<const Cut*> PieceTree::cuts_below(const std::string& piece) const {
+  std::vector<const Cut*> cuts;
+  std::vector<std::string> open = {piece};
+  while (!open.empty() && cuts.size() <= sawn_.size()) {
+    const Cut* cut = sawn_by(open.back());
+    open.pop_back();
+    if (cut == nullptr) continue;
+    cuts.push_back(cut);
+    open.push_back(cut->above);
+    open.push_back(cut->below);
+  }
+  std::sort(cuts.begin(), cuts.end(), [](const Cut* a, const Cut* b) { return a->n < b->n; });
+  return cuts;
+}
+
+Frame frame_of(const Setup& setup, double length) { return frame_with_up(setup_up(setup, length)); }
+
+Setup main_setup(const SawPlan& plan) {
+  for (const Setup& setup : plan.setups) {
+    if (setup.kind == SetupKind::log) return setup;
+  }
+  return plan.setups.empty() ? Setup{} : plan.setups.front();
+}
+
+bool is_mill_cut(const SawPlan& plan, const Cut& cut) {
+  const Setup* setup = setup_of(plan, cut.setup);
+  return setup == nullptr || setup->kind == SetupKind::log || setup->kind == SetupKind::cant;
+}
+
+std::vector<Flitch> find_flitches(const SawPlan& plan, const LogShape& shape) {
+  const PieceTree tree(plan);
+  std::vector<Flitch> flitches;
+  for (const Board& board : plan.boards) {
+    auto ancestry = tree.ancestry(board.piece);
+    ancestry.resize(mill_depth(plan, ancestry));
+    const std::string piece = ancestry.empty() ? "log" : ancestry.back().name();
+    auto found = std::find_if(flitches.begin(), flitches.end(),
+                              [&](const Flitch& flitch) { return flitch.piece == piece; });
+    if (found == flitches.end()) {
+      Flitch flitch;
+      flitch.piece = piece;
+      flitch.ancestry = ancestry;
+      flitch.cuts = tree.cuts_below(piece);
+      found = flitches.insert(flitches.end(), flitch);
+    }
+    found->boards.push_back(&board);
+  }
+  const auto order = [](const Flitch& flitch) {
+    const Cut* cut = flitch.cut_off();
+    return cut == nullptr ? 0 : 2 * cut->n + (flitch.ancestry.back().above ? 0 : 1);
+  };
+  std::stable_sort(flitches.begin(), flitches.end(),
+                   [&](const Flitch& a, const Flitch& b) { return order(a) < order(b); });
+  for (std::size_t i = 0; i < flitches.size(); ++i) {
+    flitches[i].letter = letter_of(i);
+    lay_down(shape, flitches[i]);
+  }
+  return flitches;
+}
+
+Polygon piece_section(const LogShape& shape, double x, double inset,
+                      const std::vector<Side>& ancestry) {
+  Polygon polygon = section_outline_at(shape, x, inset);
+  for (const Side& side : ancestry) {
+    const Eigen::Vector3d normal =
+        side.above ? side.cut->normal : Eigen::Vector3d(-side.cut->normal);
+    const double offset = normal.dot(side.cut->point) + side.cut->kerf / 2 - normal.x() * x;
+    polygon = clipped(polygon, {normal.tail<2>(), offset});
+  }
+  return polygon;
+}
+
+std::vector<FaceEdge> face_edges(const LogShape& shape, const Flitch& flitch, bool upper) {
+  // A hair inside the face, so that the cut that makes it does not swallow the line.
+  const double height = upper ? flitch.high - 0.01 : flitch.low + 0.01;
+  std::vector<FaceEdge> edges;
+  for (const double x : shape.stations) {
+    const Polygon section = piece_section(shape, x, shape.bark, flitch.ancestry);
+    const auto& up = flitch.frame.up;
+    const auto span = span_on_line(section, up.tail<2>(), height - up.x() * x);
+    if (!span) continue;
+    const Eigen::Vector3d a(x, span->from.x(), span->from.y());
+    const Eigen::Vector3d b(x, span->to.x(), span->to.y());
+    const double left_a = flitch.frame.left.dot(a);
+    const double left_b = flitch.frame.left.dot(b);
+    edges.push_back(
+        {flitch.frame.along.dot(a), std::min(left_a, left_b), std::max(left_a, left_b)});
+  }
+  return edges;
+}
+
+std::vector<Eigen::Vector3d> corners(const Board& board) {
+  std::vector<Eigen::Vector3d> points;
+  for (int i = 0; i < 8; ++i) {
+    points.push_back(board.corner + ((i & 1) != 0 ? board.length : 0.0) * board.along +
+                     ((i & 2) != 0 ? board.width : 0.0) * board.across +
+                     ((i & 4) != 0 ? board.thickness : 0.0) * board.up);
+  }
+  return points;
+}
+
+}  // namespace kerfwright::sheet

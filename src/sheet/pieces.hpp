@@ -1,0 +1,82 @@
+#pragma once
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "kerfwright/saw/saw_plan.hpp"
+#include "kerfwright/shape/log_shape.hpp"
+#include "planar.hpp"
+
+/// What the cuts make of a log.
+namespace kerfwright::sheet {
+
+/// The part that lies on one side of a cut.
+struct Side {
+  const Cut* cut = nullptr;
+  bool above = false;
+  const std::string& name() const { return above ? cut->above : cut->below; }
+};
+
+/// The pieces of a plan, and which cuts made each. Plans whose cuts contradict each other give some
+/// tree, never an endless one.
+class PieceTree {
+ public:
+  explicit PieceTree(const SawPlan& plan);
+
+  /// The cuts between the log and a piece, in sawing order, with the side that the piece is on.
+  std::vector<Side> ancestry(const std::string& piece) const;
+  /// The cut that saws a piece; null where it is final.
+  const Cut* sawn_by(const std::string& piece) const;
+  /// All cuts that saw a piece and what comes of it, in sawing order.
+  std::vector<const Cut*> cuts_below(const std::string& piece) const;
+
+ private:
+  std::map<std::string, Side> made_;
+  std::map<std::string, const Cut*> sawn_;
+};
+
+/// How a log lies: directions in the log frame for someone who stands at the butt and looks along
+/// it.
+struct Frame {
+  Eigen::Vector3d along, left, up;
+};
+
+/// The frame of a setup: along the bed, to the left, up.
+Frame frame_of(const Setup& setup, double length);
+
+/// The setup that the sections show: the first on the mill.
+Setup main_setup(const SawPlan& plan);
+
+/// Whether a cut is made on the mill, and not on a flitch.
+bool is_mill_cut(const SawPlan& plan, const Cut& cut);
+
+/// A piece as the mill leaves it, with at least one board in it.
+struct Flitch {
+  std::string letter;  ///< A, B, … in sawing order
+  std::string piece;
+  std::vector<Side> ancestry;
+  std::vector<const Board*> boards;
+  std::vector<const Cut*> cuts;  ///< edging and cross-cuts, in sawing order
+  Frame frame;                   ///< lying with its narrower face up
+  double low = 0, high = 0;      ///< mm, heights of its faces in its frame
+  const Cut* cut_off() const { return ancestry.empty() ? nullptr : ancestry.back().cut; }
+};
+
+std::vector<Flitch> find_flitches(const SawPlan& plan, const LogShape& shape);
+
+/// The section of a piece square to the chord at x, (y, z), each radius less by `inset`.
+Polygon piece_section(const LogShape& shape, double x, double inset,
+                      const std::vector<Side>& ancestry);
+
+/// Where a face of a flitch has wood.
+struct FaceEdge {
+  double along = 0;            ///< mm
+  double right = 0, left = 0;  ///< mm, in the flitch's frame
+};
+std::vector<FaceEdge> face_edges(const LogShape& shape, const Flitch& flitch, bool upper);
+
+/// The eight corners of a board.
+std::vector<Eigen::Vector3d> corners(const Board& board);
+
+}  // namespace kerfwright::sheet

@@ -1,0 +1,353 @@
+#include "section_view.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+#include "kerfwright/shape/section.hpp"
+#include "labels.hpp"
+#include "look.hpp"
+
+namespace kerfwright::sheet {
+namespace {
+
+constexpr double side_room = 9.5;     // mm beside a section, for letters and numbers
+constexpr double caption_room = 4.6;  // above it
+constexpr double label_gap =
+    4.8;  // from the section to its labels: the mark of the top fits between
+constexpr double label_room = 3.4;  // of a row of labels above or below
+constexpr double number_size = 3.0;
+constexpr double row = 3.1;  // room of a label in a column
+
+/// One section on paper.
+struct Sheet {
+  const Subject& subject;
+  double x;      // mm along the chord
+  Point origin;  // where the chord's centre line goes, mm of paper
+  double scale;
+  Box frame;  // extent of the sections, mm of paper
+
+  Point at(const Eigen::Vector3d& p) const {
+    return origin + Point(-p.dot(subject.frame.left), -p.dot(subject.frame.up)) / scale;
+  }
+  Point at(const Eigen::Vector2d& yz) const { return at(Eigen::Vector3d(x, yz.x(), yz.y())); }
+  Path path(const Polygon& polygon) const {
+    Path points;
+    for (const auto& p : polygon) points.push_back(at(p));
+    return points;
+  }
+};
+
+/// The log's own end or middle, so that rounding does not ask beyond it.
+std::size_t nearest_station(const LogShape& shape, double x) {
+  const auto after = std::lower_bound(shape.stations.begin(), shape.stations.end(), x - 1e-9);
+  return std::min<std::size_t>(static_cast<std::size_t>(after - shape.stations.begin()),
+                               shape.stations.size() - 1);
+}
+
+void draw_outline(Svg& svg, const Sheet& sheet) {
+  const LogShape& shape = sheet.subject.shape;
+  const Polygon over = section_outline_at(shape, sheet.x, 0.0);
+  svg.path(sheet.path(over), true, look::bark);
+  svg.path(sheet.path(section_outline_at(shape, sheet.x, shape.bark)), true, look::wood);
+  const auto& flags = shape.seen[nearest_station(shape, sheet.x)];
+  const std::size_t count = over.size();
+  // Each stretch of one kind is one line, so that its dashes run on; start where the kind changes.
+  std::size_t start = 0;
+  while (start < count && flags[start] == flags[(start + count - 1) % count]) ++start;
+  if (start == count) {
+    svg.path(sheet.path(over), true, flags[0] != 0 ? look::seen : look::unseen);
+    return;
+  }
+  for (std::size_t i = 0; i < count;) {
+    const auto flag = flags[(start + i) % count];
+    Path stretch;
+    for (; i < count && flags[(start + i) % count] == flag; ++i) {
+      stretch.push_back(sheet.at(over[(start + i) % count]));
+    }
+    stretch.push_back(sheet.at(over[(start + i) % count]));
+    svg.path(stretch, false, flag != 0 ? look::seen : look::unseen);
+  }
+}
+
+/// Where a board is cut by the plane of the section, were it long enough.
+std::optional<Path> board_outline(const Sheet& sheet, const Board& board) {
+  if (std::abs(board.along.x()) < 0.5) return std::nullopt;
+  Path outline;
+  for (const auto& [across, up] :
+       std::array<std::array<double, 2>, 4>{{{0, 0}, {1, 0}, {1, 1}, {0, 1}}}) {
+    const Eigen::Vector3d edge =
+        board.corner + across * board.width * board.across + up * board.thickness * board.up;
+    outline.push_back(
+        sheet.at(Eigen::Vector3d(edge + (sheet.x - edge.x()) / board.along.x() * board.along)));
+  }
+  return outline;
+}
+
+/// How far along the chord a board lies from a section; 0 where the section cuts it.
+double distance_to(const Board& board, double x) {
+  double low = 1e9;
+  double high = -1e9;
+  for (const auto& corner : corners(board)) {
+    low = std::min(low, corner.x());
+    high = std::max(high, corner.x());
+  }
+  return std::max({0.0, low - x, x - high});
+}
+
+Point middle_of(const Path& outline) {
+  Point sum(0, 0);
+  for (const Point& p : outline) sum += p;
+  return sum / static_cast<double>(outline.size());
+}
+
+/// Whether two boards' outlines share more than a border: each is convex, so centres and shrunk
+/// corners tell.
+bool share_wood(const Path& a, const Path& b) {
+  const auto touches = [](const Path& one, const Path& other) {
+    const Point centre = middle_of(one);
+    if (contains(other, centre)) return true;
+    return std::any_of(one.begin(), one.end(), [&](const Point& p) {
+      return contains(other, Point(centre + 0.9 * (p - centre)));
+    });
+  };
+  return touches(a, b) || touches(b, a);
+}
+
+struct ShownBoard {
+  const Board* board;
+  Path outline;
+  bool beyond;  // the board begins or ends before this section
+};
+
+/// The boards that a section shows: those it cuts, and where it cuts none the one that lies
+/// nearest.
+std::vector<ShownBoard> shown_boards(const Sheet& sheet) {
+  std::vector<std::pair<double, const Board*>> order;
+  for (const Board& board : sheet.subject.plan.boards) {
+    order.emplace_back(distance_to(board, sheet.x), &board);
+  }
+  std::stable_sort(order.begin(), order.end(),
+                   [](const auto& a, const auto& b) { return a.first < b.first; });
+  std::vector<ShownBoard> shown;
+  for (const auto& [distance, board] : order) {
+    const auto outline = board_outline(sheet, *board);
+    if (!outline) continue;
+    const bool hidden = std::any_of(shown.begin(), shown.end(), [&](const ShownBoard& other) {
+      return share_wood(*outline, other.outline);
+    });
+    if (!hidden) shown.push_back({board, *outline, distance > 0.5});
+  }
+  return shown;
+}
+
+/// Places for a number inside a board: its middle first, then further and further along its longer
+/// side.
+Path number_places(const Path& outline) {
+  Point longer = outline[1] - outline[0];
+  Point shorter = outline[3] - outline[0];
+  if (longer.norm() < shorter.norm()) std::swap(longer, shorter);
+  Path places;
+  for (const double side : {0.0, 0.25, -0.25}) {
+    for (const double shift : {0.0, 0.12, -0.12, 0.24, -0.24, 0.36, -0.36, 0.44, -0.44}) {
+      places.push_back(middle_of(outline) + shift * longer + side * shorter);
+    }
+  }
+  return places;
+}
+
+/// Something to write at an end of a line: a cut's number, a flitch's letter.
+struct EndLabel {
+  Point end;
+  std::string text;
+};
+
+/// Labels in a column beside the section (or a row above or below it), joined to their lines.
+void draw_labels(Svg& svg, const Sheet& sheet, const std::vector<EndLabel>& labels, bool column,
+                 bool after, bool numbers) {
+  const int axis = column ? 1 : 0;
+  std::vector<Slot> slots;
+  for (const auto& label : labels) {
+    const double across = text_width(label.text, number_size, true) + 1.0;
+    slots.push_back({label.end[axis], column ? row : across});
+  }
+  const double edge =
+      after ? sheet.frame.high[1 - axis] + label_gap : sheet.frame.low[1 - axis] - label_gap;
+  const double margin = column ? 5.0 : side_room - 1.0;
+  const auto places =
+      spread(slots, sheet.frame.low[axis] - margin, sheet.frame.high[axis] + margin);
+  for (std::size_t i = 0; i < labels.size(); ++i) {
+    Point foot;
+    foot[axis] = places[i];
+    foot[1 - axis] = after ? edge - 0.6 : edge + 0.6;
+    Point bend = foot;
+    bend[1 - axis] += after ? -1.5 : 1.5;
+    if (numbers || std::abs(places[i] - labels[i].end[axis]) > 1.2) {
+      svg.path({labels[i].end, bend, foot}, false, look::leader);
+    }
+    const Anchor anchor = !column ? Anchor::middle : after ? Anchor::start : Anchor::end;
+    Point base = foot;
+    if (column) {
+      base += Point(after ? 0.4 : -0.4, 0.365 * number_size);
+    } else {
+      base.y() += after ? 0.4 + 0.73 * number_size : -0.4;
+    }
+    svg.text(base, labels[i].text,
+             {number_size, anchor, true, numbers ? look::cut_ink : "#1a1a1a"});
+  }
+}
+
+/// Whether a plane looks more like a lying line than a standing one.
+bool is_lying(const Frame& frame, const Eigen::Vector3d& normal) {
+  return std::abs(normal.dot(frame.up)) >= std::abs(normal.dot(frame.left));
+}
+
+/// The stretch of a plane in a piece at this section, from left (or top) to right (or bottom) on
+/// paper.
+std::optional<Path> line_in_piece(const Sheet& sheet, const std::vector<Side>& ancestry,
+                                  const Eigen::Vector3d& normal, double offset, double inset) {
+  const Polygon section = piece_section(sheet.subject.shape, sheet.x, inset, ancestry);
+  const auto span = span_on_line(section, normal.tail<2>(), offset - normal.x() * sheet.x);
+  if (!span) return std::nullopt;
+  Path ends = {sheet.at(span->from), sheet.at(span->to)};
+  const Point run = ends[1] - ends[0];
+  if (run[is_lying(sheet.subject.frame, normal) ? 0 : 1] < 0.0) std::swap(ends[0], ends[1]);
+  return ends;
+}
+
+void draw_cuts(Svg& svg, const Sheet& sheet) {
+  const PieceTree tree(sheet.subject.plan);
+  std::vector<EndLabel> right;
+  std::vector<EndLabel> below;
+  std::vector<std::pair<Path, double>> lines;
+  for (const Cut& cut : sheet.subject.plan.cuts) {
+    if (!is_mill_cut(sheet.subject.plan, cut)) continue;
+    const auto ends =
+        line_in_piece(sheet, tree.ancestry(cut.piece), cut.normal, cut.normal.dot(cut.point), 0.0);
+    if (!ends) continue;
+    lines.emplace_back(*ends, cut.kerf / sheet.scale);
+    const bool lying = is_lying(sheet.subject.frame, cut.normal);
+    (lying ? right : below).push_back({(*ends)[1], std::to_string(cut.n)});
+  }
+  for (const auto& [ends, width] : lines) svg.path(ends, false, look::dust(std::max(width, 0.3)));
+  for (const auto& [ends, width] : lines) svg.path(ends, false, look::cut);
+  draw_labels(svg, sheet, right, true, true, true);
+  draw_labels(svg, sheet, below, false, true, true);
+}
+
+void draw_letters(Svg& svg, const Sheet& sheet) {
+  std::vector<EndLabel> left;
+  std::vector<EndLabel> above;
+  for (const Flitch& flitch : sheet.subject.flitches) {
+    const auto ends = line_in_piece(sheet, flitch.ancestry, flitch.frame.up,
+                                    (flitch.low + flitch.high) / 2, sheet.subject.shape.bark);
+    if (!ends) continue;
+    const bool lying = is_lying(sheet.subject.frame, flitch.frame.up);
+    (lying ? left : above).push_back({(*ends)[0], flitch.letter});
+  }
+  draw_labels(svg, sheet, left, true, false, false);
+  draw_labels(svg, sheet, above, false, false, false);
+}
+
+void draw_boards(Svg& svg, const Sheet& sheet) {
+  const auto hatches = look::hatches(sheet.subject.plan);
+  const auto shown = shown_boards(sheet);
+  for (const auto& [board, outline, beyond] : shown) {
+    svg.begin("", look::board_title(*board, sheet.subject.plan.order.currency));
+    svg.path(outline, true, look::board(hatches.at(board->product), beyond));
+    svg.end();
+  }
+  Taken taken;
+  for (const auto& [board, outline, beyond] : shown) {
+    const Path places = number_places(outline);
+    const std::string number = std::to_string(board->id);
+    if (!place_number(svg, taken, places, number)) place_number(svg, taken, places, number, 2.6);
+  }
+}
+
+/// A wedge on the bark where the log's top was when it was scanned, and a small cross at the
+/// centre.
+void draw_marks(Svg& svg, const Sheet& sheet) {
+  const LogShape& shape = sheet.subject.shape;
+  const Polygon outline = section_outline_at(shape, sheet.x, 0.0);
+  const auto quarter = static_cast<std::size_t>(std::lround(shape.angles / 4.0)) % outline.size();
+  const Point tip = sheet.at(outline[quarter]);
+  const Point out =
+      (sheet.at(Eigen::Vector2d(0, 1)) - sheet.at(Eigen::Vector2d(0, 0))).normalized();
+  const Point side(-out.y(), out.x());
+  svg.path({tip + 0.2 * out, tip + 1.7 * out + 0.9 * side, tip + 1.7 * out - 0.9 * side}, true,
+           "fill=\"#1a1a1a\" stroke=\"none\"");
+  const Point letter = tip + 3.1 * out;
+  svg.circle(letter, 1.35, "fill=\"#fff\" stroke=\"none\"");
+  svg.text(letter + Point(0, 0.365 * 2.8), "T", {2.8, Anchor::middle, true});
+}
+
+void draw_caption(Svg& svg, const Point& corner, double width, const std::string& name, double x) {
+  const Point base = corner + Point(1.0, 3.2);
+  svg.text(base, name, {3.6, Anchor::start, true});
+  const double after = text_width(name, 3.6, true) + 2.0;
+  svg.text(base + Point(after, 0), look::rounded(x) + " mm", {3.0});
+  const Point arrow = corner + Point(width - 9.0, 0.4);
+  svg.path({arrow + Point(0, 3.2), arrow}, false, look::rule);
+  svg.path({arrow + Point(-1.0, 1.6), arrow, arrow + Point(1.0, 1.6)}, false, look::rule);
+  svg.text(arrow + Point(1.6, 2.8), "up", {3.0});
+}
+
+}  // namespace
+
+SectionView::SectionView(const Subject& subject)
+    : subject_(subject), extent_{Point(1e9, 1e9), Point(-1e9, -1e9)} {
+  above_ = caption_room + label_gap;
+  below_ = label_gap;
+  for (const Flitch& flitch : subject.flitches) {
+    if (!is_lying(subject.frame, flitch.frame.up)) above_ = caption_room + label_gap + label_room;
+  }
+  for (const Cut& cut : subject.plan.cuts) {
+    const bool standing = !is_lying(subject.frame, cut.normal);
+    if (standing && is_mill_cut(subject.plan, cut)) below_ = label_gap + label_room;
+  }
+  const double length = subject.shape.length();
+  for (const double x : {0.0, length / 2, length}) {
+    const Sheet sheet{subject, x, Point(0, 0), 1.0, {}};
+    for (const auto& p : section_outline_at(subject.shape, x, 0.0)) {
+      extent_.low = extent_.low.cwiseMin(sheet.at(p));
+      extent_.high = extent_.high.cwiseMax(sheet.at(p));
+    }
+  }
+}
+
+double SectionView::width(double scale) const {
+  return (extent_.high.x() - extent_.low.x()) / scale + 2 * side_room;
+}
+
+double SectionView::height(double scale) const {
+  return (extent_.high.y() - extent_.low.y()) / scale + above_ + below_;
+}
+
+void SectionView::draw(Svg& svg, const Point& corner, double scale, double cell_width) const {
+  const double length = subject_.shape.length();
+  const std::array<std::pair<const char*, double>, 3> places = {
+      {{"Butt", 0.0}, {"Middle", length / 2}, {"Top", length}}};
+  const std::array<const char*, 3> ids = {"section-butt", "section-middle", "section-top"};
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    const Point cell = corner + Point(static_cast<double>(i) * cell_width, 0);
+    const double free = cell_width - (extent_.high.x() - extent_.low.x()) / scale;
+    const Point origin = cell + Point(free / 2, above_) - extent_.low / scale;
+    const Sheet sheet{subject_,
+                      places[i].second,
+                      origin,
+                      scale,
+                      {origin + extent_.low / scale, origin + extent_.high / scale}};
+    svg.begin("id=\"" + std::string(ids[i]) + "\"");
+    draw_caption(svg, cell, cell_width, places[i].first, places[i].second);
+    draw_outline(svg, sheet);
+    draw_cuts(svg, sheet);
+    draw_letters(svg, sheet);
+    draw_marks(svg, sheet);
+    draw_boards(svg, sheet);
+    svg.end();
+  }
+}
+
+}  // namespace kerfwright::sheet
