@@ -20,8 +20,10 @@ constexpr double page_width = 210.0;  // A4 upright, as a telephone is held
 constexpr double page_height = 297.0;
 constexpr double margin = 9.0;
 constexpr double width = page_width - 2 * margin;
-constexpr double between = 2.5;  // mm between drawings, one above another
-constexpr double beside = 6.0;   // mm between drawings side by side
+constexpr double between = 2.5;        // mm between drawings, one above another
+constexpr double beside = 6.0;         // mm between drawings side by side
+constexpr double good_length = 50.0;   // mm of paper for the length of a log, with full drawings
+constexpr double least_length = 40.0;  // and with brief ones
 constexpr double facts_width = 66.0;
 constexpr int fact_columns = 3;
 
@@ -35,6 +37,18 @@ struct Packing {
   std::vector<Point> corners;
   std::vector<std::size_t> rows;  ///< the row of each
   double height = 0;
+};
+
+struct Layout {
+  Scales scales;
+  Packing packing;
+  std::size_t shown = 0;  ///< how many of the figures have a place
+};
+
+/// All drawings at the scale of the lengths, and where they go.
+struct Arrangement {
+  std::vector<Figure> figures;
+  Layout layout;
 };
 
 std::optional<Packing> pack(const std::vector<Figure>& figures, double scale) {
@@ -59,16 +73,11 @@ std::optional<Packing> pack(const std::vector<Figure>& figures, double scale) {
   return packing;
 }
 
-struct Layout {
-  Scales scales;
-  Packing packing;
-  std::size_t shown = 0;  ///< how many of the figures have a place
-};
-
-/// The largest scale at which the figures fit into a height.
+/// The largest scale, down to `smallest`, at which the figures fit into a height.
 std::optional<Layout> fit_lengths(const std::vector<Figure>& figures, double section_scale,
-                                  double height) {
+                                  double smallest, double height) {
   for (const double scale : known_scales) {
+    if (scale > smallest) break;
     const auto packing = pack(figures, scale);
     if (packing && packing->height <= height) {
       return Layout{{section_scale, scale}, *packing, figures.size()};
@@ -80,12 +89,13 @@ std::optional<Layout> fit_lengths(const std::vector<Figure>& figures, double sec
 /// The scales of sections and lengths share the height. Lengths count for more: their drawings
 /// carry the distances to mark.
 std::optional<Layout> best_layout(const SectionView& sections, const std::vector<Figure>& figures,
-                                  double height) {
+                                  double smallest, double height) {
   std::optional<Layout> best;
   double best_score = 1e9;
   for (const double scale : known_scales) {
     if (sections.width(scale) > width / 3) continue;
-    const auto layout = fit_lengths(figures, scale, height - sections.height(scale) - between);
+    const auto layout =
+        fit_lengths(figures, scale, smallest, height - sections.height(scale) - between);
     if (!layout) continue;
     const double score = std::log(scale) + 1.5 * std::log(layout->scales.lengths);
     if (score < best_score - 1e-9) {
@@ -96,21 +106,34 @@ std::optional<Layout> best_layout(const SectionView& sections, const std::vector
   return best;
 }
 
-/// Where even the smallest scale has no room for all flitches the last ones are left out, and it
-/// says so.
-Layout layout_for(const SectionView& sections, std::vector<Figure> figures, double height) {
-  while (!figures.empty()) {
-    if (const auto layout = best_layout(sections, figures, height)) return *layout;
-    figures.pop_back();
-  }
-  return {{known_scales.back(), known_scales.back()}, {}, 0};
-}
-
-std::vector<Figure> figures_of(const Subject& subject) {
+std::vector<Figure> figures_of(const Subject& subject, Detail detail) {
   std::vector<Figure> figures = {length_view(subject, Looking::from_right),
                                  length_view(subject, Looking::from_above)};
-  for (const Flitch& flitch : subject.flitches) figures.push_back(flitch_view(subject, flitch));
+  for (const Flitch& flitch : subject.flitches) {
+    figures.push_back(flitch_view(subject, flitch, detail));
+  }
   return figures;
+}
+
+/// Full drawings where a log's length keeps `good_length` of paper, else brief ones. Where there is
+/// no room for those at `least_length` the last flitches are left out, and the sheet says so.
+Arrangement arrange(const Subject& subject, const SectionView& sections, double height) {
+  const double length = subject.shape.length();
+  auto figures = figures_of(subject, Detail::full);
+  if (const auto layout = best_layout(sections, figures, length / good_length, height)) {
+    return {figures, *layout};
+  }
+  figures = figures_of(subject, Detail::brief);
+  for (std::size_t shown = figures.size(); shown > 0; --shown) {
+    const std::vector<Figure> some(figures.begin(),
+                                   figures.begin() + static_cast<std::ptrdiff_t>(shown));
+    const double room =
+        shown < figures.size() ? height - 4.0 : height;  // for the sentence about it
+    if (const auto layout = best_layout(sections, some, length / least_length, room)) {
+      return {figures, *layout};
+    }
+  }
+  return {figures, {{known_scales.back(), known_scales.back()}, {}, 0}};
 }
 
 void draw_figures(Svg& svg, const std::vector<Figure>& figures, const Layout& layout, double top,
@@ -126,17 +149,18 @@ void draw_figures(Svg& svg, const std::vector<Figure>& figures, const Layout& la
   }
 }
 
-void draw_drawings(Svg& svg, const SectionView& sections, const std::vector<Figure>& figures,
-                   const Layout& layout, double top, double bottom) {
-  sections.draw(svg, {margin, top}, layout.scales.sections, width / 3);
+void draw_drawings(Svg& svg, const SectionView& sections, const Arrangement& arrangement,
+                   double top, double bottom) {
+  const auto& [figures, layout] = arrangement;
+  sections.draw(svg, {margin, top}, layout.scales.sections);
   const double under = top + sections.height(layout.scales.sections) + between;
-  draw_figures(svg, figures, layout, under, bottom - under);
-  if (layout.shown < figures.size()) {
-    svg.text({page_width / 2, bottom - 0.6},
-             std::to_string(figures.size() - layout.shown) +
-                 " more flitches have no room here and stand in the plan's file",
-             {3.0, Anchor::middle, true});
-  }
+  const bool all = layout.shown == figures.size();
+  draw_figures(svg, figures, layout, under, bottom - under - (all ? 0.0 : 4.0));
+  if (all) return;
+  svg.text({page_width / 2, bottom - 0.6},
+           std::to_string(figures.size() - layout.shown) +
+               " more flitches have no room here and stand in the plan's file",
+           {3.0, Anchor::middle, true});
 }
 
 /// The table of boards stands beside the facts or above them, whichever is lower.
@@ -191,15 +215,14 @@ std::string page(const SawPlan& plan, const LogShape& shape, const std::string& 
 std::string cut_map_svg(const SawPlan& plan, const LogShape& shape) {
   const Subject subject{plan, shape, find_flitches(plan, shape),
                         frame_of(main_setup(plan), shape.length())};
-  const SectionView sections(subject);
-  const auto figures = figures_of(subject);
+  const SectionView sections(subject, width / 3);
   const Panel heading = heading_panel(subject);
   const Panel notes = note_panel(width);
   const Tables tables = arrange_tables(subject);
   const double top = margin + heading.height;
   const double notes_top = page_height - margin - notes.height;
   const double tables_top = notes_top - 2.0 - tables.height;
-  const Layout layout = layout_for(sections, figures, tables_top - 2.0 - top);
+  const Arrangement arrangement = arrange(subject, sections, tables_top - 2.0 - top);
 
   Svg svg;
   svg.rect({Point(0, 0), Point(page_width, page_height)}, "fill=\"#fff\"");
@@ -207,9 +230,9 @@ std::string cut_map_svg(const SawPlan& plan, const LogShape& shape) {
       {Point(margin - 3, margin - 3), Point(page_width - margin + 3, page_height - margin + 3)},
       look::frame);
   heading.draw(svg, {margin, margin}, width);
-  draw_drawings(svg, sections, figures, layout, top, tables_top - 2.0);
+  draw_drawings(svg, sections, arrangement, top, tables_top - 2.0);
   draw_rule(svg, tables_top - 1.0);
-  draw_tables(svg, subject, tables, layout.scales, tables_top);
+  draw_tables(svg, subject, tables, arrangement.layout.scales, tables_top);
   draw_rule(svg, notes_top - 1.0);
   notes.draw(svg, {margin, notes_top}, width);
   return page(plan, shape, svg.body());

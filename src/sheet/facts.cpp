@@ -80,12 +80,12 @@ void draw_bar(Svg& svg, const Point& corner, double width, const std::string& na
 
 const char* const signs =
     "T: top of the log as it lay when scanned. Dashed outline: bark the scan did not see. Dashed "
-    "board: it ends "
-    "before this section. Brown numbers: cuts in their order. Letters: flitches, drawn with the "
-    "narrow face "
-    "up; the numbers above are mm from the flitch's edge to the board, those below mm from the "
-    "flitch's end. "
-    "The kerf lies outside the board.";
+    "board: it "
+    "ends before this section. Brown numbers: cuts in their order. Letters: flitches, drawn with "
+    "the narrow "
+    "face up; numbers above are mm from the flitch's upper edge to the board (edge 34/52: where "
+    "the board "
+    "begins / ends), numbers below mm from the flitch's end. The kerf lies outside the board.";
 const char* const cautions =
     "Look for metal before every cut: yard trees hold nails and wire. Chock and clamp the log "
     "before you "

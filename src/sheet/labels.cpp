@@ -71,8 +71,8 @@ bool Taken::free(const Box& box) const {
                       [&](const Box& taken) { return taken.overlaps(box); });
 }
 
-bool place_number(Svg& svg, Taken& taken, const Path& places, const std::string& number,
-                  double size) {
+std::optional<Point> place_number(Svg& svg, Taken& taken, const Path& places,
+                                  const std::string& number, double size) {
   const TextStyle style{size, Anchor::middle, true};
   // Digits have no descenders: the middle of a digit is 0.365 of the size above the base line.
   const Point half(text_width(number, size, true) / 2 + 0.25, 0.365 * size + 0.25);
@@ -82,9 +82,9 @@ bool place_number(Svg& svg, Taken& taken, const Path& places, const std::string&
     taken.take(box);
     svg.rect(box, "rx=\"0.6\" fill=\"#fff\"");
     svg.text(place + Point(0.0, 0.365 * size), number, style);
-    return true;
+    return place;
   }
-  return false;
+  return std::nullopt;
 }
 
 }  // namespace kerfwright::sheet

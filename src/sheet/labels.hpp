@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -30,8 +31,8 @@ class Taken {
 };
 
 /// A board's number on a white ground, centred on the first of the places that is free; not drawn
-/// where none is. Returns whether it was drawn.
-bool place_number(Svg& svg, Taken& taken, const Path& places, const std::string& number,
-                  double size = 3.0);
+/// where none is. Returns where it stands.
+std::optional<Point> place_number(Svg& svg, Taken& taken, const Path& places,
+                                  const std::string& number, double size = 3.0);
 
 }  // namespace kerfwright::sheet

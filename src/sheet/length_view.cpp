@@ -12,6 +12,7 @@ namespace {
 
 constexpr double caption_room = 4.6;  // mm above the drawing
 constexpr double below_room = 1.5;
+constexpr double least_rise = 1.5;  // of a board on paper, below which a number would hide it
 
 struct FlatBoard {
   const Board* board;
@@ -131,10 +132,21 @@ Path number_places(const Flat& flat, std::size_t index, const Point& zero, doubl
   return roomy;
 }
 
+double rise_of(const Polygon& outline) {
+  double low = 1e9;
+  double high = -1e9;
+  for (const auto& p : outline) {
+    low = std::min(low, p.y());
+    high = std::max(high, p.y());
+  }
+  return high - low;
+}
+
 void draw_numbers(Svg& svg, const Flat& flat, const Point& zero, double scale) {
   Taken taken;
   // The nearest boards first: what is in sight gets its number before what peeps out.
   for (std::size_t i = flat.boards.size(); i-- > 0;) {
+    if (rise_of(flat.boards[i].outline) / scale < least_rise) continue;
     const std::string number = std::to_string(flat.boards[i].board->id);
     place_number(svg, taken, number_places(flat, i, zero, scale), number, 2.8);
   }

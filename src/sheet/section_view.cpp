@@ -16,7 +16,8 @@ constexpr double side_room = 9.5;     // mm beside a section, for letters and nu
 constexpr double caption_room = 4.6;  // above it
 constexpr double label_gap =
     4.8;  // from the section to its labels: the mark of the top fits between
-constexpr double label_room = 3.4;  // of a row of labels above or below
+constexpr double label_room = 3.4;                 // of a row of labels above or below
+constexpr double column_margin = label_gap - 1.0;  // how far a column may reach beyond the section
 constexpr double number_size = 3.0;
 constexpr double row = 3.1;  // room of a label in a column
 
@@ -26,7 +27,8 @@ struct Sheet {
   double x;      // mm along the chord
   Point origin;  // where the chord's centre line goes, mm of paper
   double scale;
-  Box frame;  // extent of the sections, mm of paper
+  Box frame;  // of the sections, mm of paper; labels stand outside it
+  Box cell;   // of the section with its labels
 
   Point at(const Eigen::Vector3d& p) const {
     return origin + Point(-p.dot(subject.frame.left), -p.dot(subject.frame.up)) / scale;
@@ -163,38 +165,67 @@ struct EndLabel {
   std::string text;
 };
 
-/// Labels in a column beside the section (or a row above or below it), joined to their lines.
-void draw_labels(Svg& svg, const Sheet& sheet, const std::vector<EndLabel>& labels, bool column,
-                 bool after, bool numbers) {
+/// Which side of the section labels stand on.
+enum class Edge { left, right, above, below };
+
+/// How many rows it takes to write so many labels above or below a section.
+std::size_t label_rows(std::size_t count, double cell_width) {
+  const double room = text_width("99", number_size, true) + 1.0;
+  return 1 + static_cast<std::size_t>(static_cast<double>(count) * room / cell_width);
+}
+
+/// One label with the line that joins it to the end of what it names.
+void draw_label(Svg& svg, const EndLabel& label, const Point& foot, Edge edge, bool is_cut) {
+  const bool column = edge == Edge::left || edge == Edge::right;
+  const double outward = edge == Edge::right || edge == Edge::below ? 1.0 : -1.0;
   const int axis = column ? 1 : 0;
-  std::vector<Slot> slots;
-  for (const auto& label : labels) {
-    const double across = text_width(label.text, number_size, true) + 1.0;
-    slots.push_back({label.end[axis], column ? row : across});
-  }
-  const double edge =
-      after ? sheet.frame.high[1 - axis] + label_gap : sheet.frame.low[1 - axis] - label_gap;
-  const double margin = column ? 5.0 : side_room - 1.0;
-  const auto places =
-      spread(slots, sheet.frame.low[axis] - margin, sheet.frame.high[axis] + margin);
-  for (std::size_t i = 0; i < labels.size(); ++i) {
-    Point foot;
-    foot[axis] = places[i];
-    foot[1 - axis] = after ? edge - 0.6 : edge + 0.6;
+  if (is_cut || std::abs(foot[axis] - label.end[axis]) > 1.2) {
     Point bend = foot;
-    bend[1 - axis] += after ? -1.5 : 1.5;
-    if (numbers || std::abs(places[i] - labels[i].end[axis]) > 1.2) {
-      svg.path({labels[i].end, bend, foot}, false, look::leader);
+    bend[1 - axis] -= outward * 1.5;
+    svg.path({label.end, bend, foot}, false, look::leader);
+  }
+  const Anchor anchor = edge == Edge::left    ? Anchor::end
+                        : edge == Edge::right ? Anchor::start
+                                              : Anchor::middle;
+  Point base = foot;
+  if (column) {
+    base += Point(outward * 0.4, 0.365 * number_size);
+  } else {
+    base.y() += edge == Edge::below ? 0.4 + 0.73 * number_size : -0.4;
+  }
+  svg.text(base, label.text, {number_size, anchor, true, is_cut ? look::cut_ink : "#1a1a1a"});
+}
+
+/// Labels in a column beside the section, or in rows above or below it, joined to their lines.
+void draw_labels(Svg& svg, const Sheet& sheet, std::vector<EndLabel> labels, Edge edge,
+                 bool is_cut) {
+  const bool column = edge == Edge::left || edge == Edge::right;
+  const bool after = edge == Edge::right || edge == Edge::below;
+  const int axis = column ? 1 : 0;
+  const double outward = after ? 1.0 : -1.0;
+  std::stable_sort(labels.begin(), labels.end(), [axis](const EndLabel& a, const EndLabel& b) {
+    return a.end[axis] < b.end[axis];
+  });
+  const double border = after ? sheet.frame.high[1 - axis] : sheet.frame.low[1 - axis];
+  const std::size_t rows =
+      column ? 1 : label_rows(labels.size(), sheet.cell.high.x() - sheet.cell.low.x());
+  const double low = column ? sheet.frame.low.y() - column_margin : sheet.cell.low.x();
+  const double high = column ? sheet.frame.high.y() + column_margin : sheet.cell.high.x();
+  for (std::size_t r = 0; r < rows; ++r) {
+    std::vector<EndLabel> in_row;
+    std::vector<Slot> slots;
+    for (std::size_t i = r; i < labels.size(); i += rows) {
+      in_row.push_back(labels[i]);
+      const double room = column ? row : text_width(labels[i].text, number_size, true) + 1.0;
+      slots.push_back({labels[i].end[axis], room});
     }
-    const Anchor anchor = !column ? Anchor::middle : after ? Anchor::start : Anchor::end;
-    Point base = foot;
-    if (column) {
-      base += Point(after ? 0.4 : -0.4, 0.365 * number_size);
-    } else {
-      base.y() += after ? 0.4 + 0.73 * number_size : -0.4;
+    const auto places = spread(slots, low, high);
+    for (std::size_t i = 0; i < in_row.size(); ++i) {
+      Point foot;
+      foot[axis] = places[i];
+      foot[1 - axis] = border + outward * (label_gap - 0.6 + label_room * static_cast<double>(r));
+      draw_label(svg, in_row[i], foot, edge, is_cut);
     }
-    svg.text(base, labels[i].text,
-             {number_size, anchor, true, numbers ? look::cut_ink : "#1a1a1a"});
   }
 }
 
@@ -232,8 +263,8 @@ void draw_cuts(Svg& svg, const Sheet& sheet) {
   }
   for (const auto& [ends, width] : lines) svg.path(ends, false, look::dust(std::max(width, 0.3)));
   for (const auto& [ends, width] : lines) svg.path(ends, false, look::cut);
-  draw_labels(svg, sheet, right, true, true, true);
-  draw_labels(svg, sheet, below, false, true, true);
+  draw_labels(svg, sheet, right, Edge::right, true);
+  draw_labels(svg, sheet, below, Edge::below, true);
 }
 
 void draw_letters(Svg& svg, const Sheet& sheet) {
@@ -246,8 +277,32 @@ void draw_letters(Svg& svg, const Sheet& sheet) {
     const bool lying = is_lying(sheet.subject.frame, flitch.frame.up);
     (lying ? left : above).push_back({(*ends)[0], flitch.letter});
   }
-  draw_labels(svg, sheet, left, true, false, false);
-  draw_labels(svg, sheet, above, false, false, false);
+  draw_labels(svg, sheet, left, Edge::left, false);
+  draw_labels(svg, sheet, above, Edge::above, false);
+}
+
+/// Where boards are too thin for their numbers some stand beside them, joined by a line.
+void number_beside(Svg& svg, Taken& taken, const ShownBoard& item,
+                   const std::vector<ShownBoard>& shown) {
+  Point longer = item.outline[1] - item.outline[0];
+  const Point shorter = item.outline[3] - item.outline[0];
+  if (longer.norm() < shorter.norm()) longer = shorter;
+  const Point middle = middle_of(item.outline);
+  Path places;
+  for (int step = 0; step < 12; ++step) {
+    for (const double sign : {1.0, -1.0}) {
+      const Point place = middle + sign * (0.5 * longer + (3.0 + step) * longer.normalized());
+      const bool on_board = std::any_of(shown.begin(), shown.end(), [&](const ShownBoard& other) {
+        return contains(other.outline, place);
+      });
+      if (!on_board) places.push_back(place);
+    }
+  }
+  const auto place = place_number(svg, taken, places, std::to_string(item.board->id), 2.6);
+  if (!place) return;
+  const double sign = (*place - middle).dot(longer) > 0.0 ? 1.0 : -1.0;
+  const Point edge = middle + sign * 0.5 * longer;
+  svg.line(edge, *place - sign * 2.1 * longer.normalized(), look::leader);
 }
 
 void draw_boards(Svg& svg, const Sheet& sheet) {
@@ -259,11 +314,16 @@ void draw_boards(Svg& svg, const Sheet& sheet) {
     svg.end();
   }
   Taken taken;
-  for (const auto& [board, outline, beyond] : shown) {
-    const Path places = number_places(outline);
-    const std::string number = std::to_string(board->id);
-    if (!place_number(svg, taken, places, number)) place_number(svg, taken, places, number, 2.6);
+  std::vector<const ShownBoard*> unnumbered;
+  for (const ShownBoard& item : shown) {
+    const Path places = number_places(item.outline);
+    const std::string number = std::to_string(item.board->id);
+    if (!place_number(svg, taken, places, number) &&
+        !place_number(svg, taken, places, number, 2.6)) {
+      unnumbered.push_back(&item);
+    }
   }
+  for (const ShownBoard* item : unnumbered) number_beside(svg, taken, *item, shown);
 }
 
 /// A wedge on the bark where the log's top was when it was scanned, and a small cross at the
@@ -296,51 +356,59 @@ void draw_caption(Svg& svg, const Point& corner, double width, const std::string
 
 }  // namespace
 
-SectionView::SectionView(const Subject& subject)
-    : subject_(subject), extent_{Point(1e9, 1e9), Point(-1e9, -1e9)} {
-  above_ = caption_room + label_gap;
-  below_ = label_gap;
-  for (const Flitch& flitch : subject.flitches) {
-    if (!is_lying(subject.frame, flitch.frame.up)) above_ = caption_room + label_gap + label_room;
-  }
-  for (const Cut& cut : subject.plan.cuts) {
-    const bool standing = !is_lying(subject.frame, cut.normal);
-    if (standing && is_mill_cut(subject.plan, cut)) below_ = label_gap + label_room;
-  }
+SectionView::SectionView(const Subject& subject, double cell_width)
+    : subject_(subject), cell_width_(cell_width), extent_{Point(1e9, 1e9), Point(-1e9, -1e9)} {
   const double length = subject.shape.length();
   for (const double x : {0.0, length / 2, length}) {
-    const Sheet sheet{subject, x, Point(0, 0), 1.0, {}};
+    const Sheet sheet{subject, x, Point(0, 0), 1.0, {}, {}};
     for (const auto& p : section_outline_at(subject.shape, x, 0.0)) {
       extent_.low = extent_.low.cwiseMin(sheet.at(p));
       extent_.high = extent_.high.cwiseMax(sheet.at(p));
     }
   }
+  std::size_t lying = 0;
+  std::size_t standing = 0;
+  for (const Cut& cut : subject.plan.cuts) {
+    if (is_mill_cut(subject.plan, cut)) ++(is_lying(subject.frame, cut.normal) ? lying : standing);
+  }
+  std::size_t standing_flitches = 0;
+  for (const Flitch& flitch : subject.flitches) {
+    if (!is_lying(subject.frame, flitch.frame.up)) ++standing_flitches;
+  }
+  const auto rows = [&](std::size_t count) {
+    return count == 0 ? 0.0 : label_room * static_cast<double>(label_rows(count, cell_width));
+  };
+  above_ = caption_room + label_gap + rows(standing_flitches);
+  below_ = label_gap + rows(standing);
+  column_ = row * static_cast<double>(lying) - 2 * column_margin;
 }
 
 double SectionView::width(double scale) const {
   return (extent_.high.x() - extent_.low.x()) / scale + 2 * side_room;
 }
 
-double SectionView::height(double scale) const {
-  return (extent_.high.y() - extent_.low.y()) / scale + above_ + below_;
+double SectionView::body_height(double scale) const {
+  return std::max(column_, (extent_.high.y() - extent_.low.y()) / scale);
 }
 
-void SectionView::draw(Svg& svg, const Point& corner, double scale, double cell_width) const {
+double SectionView::height(double scale) const { return body_height(scale) + above_ + below_; }
+
+void SectionView::draw(Svg& svg, const Point& corner, double scale) const {
   const double length = subject_.shape.length();
   const std::array<std::pair<const char*, double>, 3> places = {
       {{"Butt", 0.0}, {"Middle", length / 2}, {"Top", length}}};
   const std::array<const char*, 3> ids = {"section-butt", "section-middle", "section-top"};
+  const Point size = (extent_.high - extent_.low) / scale;
+  const Point body(size.x(), body_height(scale));
   for (std::size_t i = 0; i < places.size(); ++i) {
-    const Point cell = corner + Point(static_cast<double>(i) * cell_width, 0);
-    const double free = cell_width - (extent_.high.x() - extent_.low.x()) / scale;
-    const Point origin = cell + Point(free / 2, above_) - extent_.low / scale;
-    const Sheet sheet{subject_,
-                      places[i].second,
-                      origin,
-                      scale,
-                      {origin + extent_.low / scale, origin + extent_.high / scale}};
+    const Point cell = corner + Point(static_cast<double>(i) * cell_width_, 0);
+    const Point frame = cell + Point((cell_width_ - size.x()) / 2, above_);
+    const Point origin = frame + Point(0, (body.y() - size.y()) / 2) - extent_.low / scale;
+    const Sheet sheet{
+        subject_, places[i].second,      origin,
+        scale,    {frame, frame + body}, {cell, cell + Point(cell_width_, height(scale))}};
     svg.begin("id=\"" + std::string(ids[i]) + "\"");
-    draw_caption(svg, cell, cell_width, places[i].first, places[i].second);
+    draw_caption(svg, cell, cell_width_, places[i].first, places[i].second);
     draw_outline(svg, sheet);
     draw_cuts(svg, sheet);
     draw_letters(svg, sheet);

@@ -64,6 +64,8 @@ Product make(const std::string& name, double thickness, double width, std::vecto
   return product;
 }
 
+std::string numbered(std::string name, int number) { return name += std::to_string(number); }
+
 void add_totals(SawPlan& plan, const LogShape& shape) {
   auto& totals = plan.totals;
   for (const auto& board : plan.boards) {
@@ -118,28 +120,30 @@ LogShape bowed_log(const LogForm& form) {
   return shape;
 }
 
-LogShape live_log() {
-  // Bows to the left of the saw at a turn of 35 degrees.
-  return bowed_log({3000, 160, 160, 8, 40, -35});
-}
+LogShape live_log() { return live_log_at(35); }
 
-SawPlan live_plan() {
+SawPlan live_plan() { return live_plan_at(35); }
+
+// Bows to the left of the saw at that turn.
+LogShape live_log_at(double roll) { return bowed_log({3000, 160, 160, 8, 40, -roll}); }
+
+SawPlan live_plan_at(double roll) {
   SawPlan plan;
   plan.pattern = "live";
   plan.shape_sha256 = std::string(64, 'b');
   plan.order.currency = "EUR";
   plan.order.products = {make("plank", 50, 200, {1200, 2400}, {7, 18.5}),
                          make("rail", 50, 120, {3000}, {12.25})};
-  const LogShape shape = live_log();
+  const LogShape shape = live_log_at(roll);
   Sawyer sawyer(plan);
-  const int mill = sawyer.setup(SetupKind::log, 35);
+  const int mill = sawyer.setup(SetupKind::log, roll);
   const Bed bed = bed_of(plan.setups[0], shape.length());
   sawyer.cut(mill, "log", bed.up, 84, "slab1", "body1");
   sawyer.cut(mill, "body1", bed.up, 28, "f1", "body2");
   sawyer.cut(mill, "body2", bed.up, -28, "f2", "body3");
   sawyer.cut(mill, "body3", bed.up, -84, "f3", "slab2");
-  const int edging = sawyer.setup(SetupKind::edging, 125);
-  const int cross = sawyer.setup(SetupKind::cross_cut, 35);
+  const int edging = sawyer.setup(SetupKind::edging, roll + 90);
+  const int cross = sawyer.setup(SetupKind::cross_cut, roll);
   const auto& plank = plan.order.products[0];
   const auto& rail = plan.order.products[1];
   edge(sawyer, edging, cross, bed, "f1", plank, 1, 127, 300, 31);
@@ -149,6 +153,51 @@ SawPlan live_plan() {
   sawyer.board(rail, 0, "b2", 23 * bed.left - 25 * bed.up, bed.along, bed.left);
   sawyer.board(rail, 0, "b3", -103 * bed.left - 25 * bed.up, bed.along, bed.left);
   edge(sawyer, edging, cross, bed, "f3", plank, 0, 130, 900, -81);
+  add_totals(plan, shape);
+  return plan;
+}
+
+LogShape thin_log() { return bowed_log({3600, 230, 200, 10, 25, 40}); }
+
+SawPlan thin_plan(int flitches) {
+  SawPlan plan;
+  plan.pattern = "live";
+  plan.shape_sha256 = std::string(64, 'd');
+  const double thickness = 360.0 / flitches - kerf;
+  plan.order.products = {make("lath", thickness, 60, {900}, {1.25})};
+  const LogShape shape = thin_log();
+  Sawyer sawyer(plan);
+  const int mill = sawyer.setup(SetupKind::log, 300);
+  const int edging = sawyer.setup(SetupKind::edging, 30);
+  const int cross = sawyer.setup(SetupKind::cross_cut, 300);
+  const Bed bed = bed_of(plan.setups[0], shape.length());
+  double plane = 180;
+  std::string body = "log";
+  for (int i = 0; i <= flitches; ++i, plane -= thickness + kerf) {
+    const std::string name = i == 0 ? "slab" : numbered("f", i);
+    sawyer.cut(mill, body, bed.up, plane, name, numbered("body", i));
+    body = numbered("body", i);
+  }
+  plane = 180;
+  for (int i = 1; i <= flitches; ++i, plane -= thickness + kerf) {
+    const std::string name = numbered("f", i);
+    const double low = plane - kerf / 2 - thickness;
+    sawyer.cut(edging, name, bed.left, 43, name + "-edging1", name + "-lane");
+    sawyer.cut(edging, name + "-lane", bed.left, -23, name + "-strip", name + "-edging2");
+    std::string rest = name + "-strip";
+    for (int k = 0; k < 3; ++k) {
+      const double start = 100 + k * (900 + kerf);
+      const std::string board = numbered(name + "-b", k);
+      if (k == 0) {
+        sawyer.cut(cross, rest, bed.along, start - kerf / 2, rest + "x", name + "-end");
+        rest += "x";
+      }
+      sawyer.cut(cross, rest, bed.along, start + 900 + kerf / 2, rest + "x", board);
+      rest += "x";
+      sawyer.board(plan.order.products[0], 0, board,
+                   start * bed.along - 20 * bed.left + low * bed.up, bed.along, bed.left);
+    }
+  }
   add_totals(plan, shape);
   return plan;
 }

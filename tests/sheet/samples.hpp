@@ -22,6 +22,13 @@ LogShape bowed_log(const LogForm& form);
 /// the one between gives two boards of full length.
 SawPlan live_plan();
 LogShape live_log();
+/// The same at another turn, degrees.
+SawPlan live_plan_at(double roll);
+LogShape live_log_at(double roll);
+
+/// Many thin flitches, three boards end to end in each.
+SawPlan thin_plan(int flitches);
+LogShape thin_log();
 
 /// A cant from the turns 20 and 200 degrees with a side board from each, then boards across it at
 /// 110.

@@ -1,0 +1,231 @@
+#include "flat_flitch.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include "look.hpp"
+#include "tables.hpp"
+
+namespace kerfwright::sheet {
+namespace {
+
+constexpr double face_tolerance =
+    0.5;  // mm between a board's face and the edge of the kerf that makes it
+
+Point flattened(const Flitch& flitch, const Eigen::Vector3d& p) {
+  return {flitch.frame.along.dot(p), -flitch.frame.left.dot(p)};
+}
+
+Polygon face_outline(const std::vector<FaceEdge>& edges) {
+  Polygon outline;
+  for (const auto& edge : edges) outline.emplace_back(edge.along, -edge.left);
+  for (auto edge = edges.rbegin(); edge != edges.rend(); ++edge) {
+    outline.emplace_back(edge->along, -edge->right);
+  }
+  return outline;
+}
+
+FlatBoard flat_board(const Flitch& flitch, const Board& board) {
+  FlatBoard flat{&board, {}, 1e9, -1e9, Point(0, 1e9), Point(0, 1e9), -1e9};
+  const double middle = flitch.frame.along.dot(board.corner + board.length / 2 * board.along);
+  for (const auto& corner : corners(board)) {
+    const Point p = flattened(flitch, corner);
+    flat.outline.push_back(p);
+    flat.start = std::min(flat.start, p.x());
+    flat.end = std::max(flat.end, p.x());
+    flat.lower = std::max(flat.lower, p.y());
+    Point& upper = p.x() < middle ? flat.upper_start : flat.upper_end;
+    if (p.y() < upper.y() - 1e-9) upper = p;
+  }
+  flat.outline = hull(flat.outline);
+  return flat;
+}
+
+/// A cut as a line in the plane of the flitch, half way up.
+HalfPlane line_of(const Flitch& flitch, const Cut& cut) {
+  const double middle = (flitch.low + flitch.high) / 2;
+  const Eigen::Vector2d normal(cut.normal.dot(flitch.frame.along),
+                               -cut.normal.dot(flitch.frame.left));
+  return {normal, cut.normal.dot(cut.point) - cut.normal.dot(flitch.frame.up) * middle};
+}
+
+/// The stretch of each cut that lies in the piece it saws.
+std::vector<std::pair<Path, double>> flat_cuts(const Subject& subject, const Flitch& flitch,
+                                               const Polygon& outline) {
+  const PieceTree tree(subject.plan);
+  std::vector<std::pair<Path, double>> lines;
+  for (const Cut* cut : flitch.cuts) {
+    Polygon piece = outline;
+    const auto ancestry = tree.ancestry(cut->piece);
+    for (std::size_t i = flitch.ancestry.size(); i < ancestry.size(); ++i) {
+      const HalfPlane line = line_of(flitch, *ancestry[i].cut);
+      const double sign = ancestry[i].above ? 1.0 : -1.0;
+      piece = clipped(piece, {sign * line.normal, sign * line.offset + ancestry[i].cut->kerf / 2});
+    }
+    const HalfPlane line = line_of(flitch, *cut);
+    if (line.normal.norm() < 0.5) continue;
+    if (const auto span = span_on_line(piece, line.normal, line.offset)) {
+      lines.push_back({{span->from, span->to}, cut->kerf});
+    }
+  }
+  return lines;
+}
+
+/// The edging (`lengthwise`) or cross-cut that makes the face at a point; null where none does.
+const Cut* maker_of(const Flitch& flitch, const Point& point, bool lengthwise) {
+  for (const Cut* cut : flitch.cuts) {
+    const HalfPlane line = line_of(flitch, *cut);
+    if (std::abs(line.normal[lengthwise ? 1 : 0]) < 0.9) continue;
+    const double distance = std::abs(line.normal.dot(point) - line.offset);
+    if (std::abs(distance - cut->kerf / 2) < face_tolerance) return cut;
+  }
+  return nullptr;
+}
+
+/// The upper edge of the narrow face, or of the wide one where that has none, as drawn (y down).
+std::optional<double> upper_edge(const FlatFlitch& flat, double along) {
+  for (const auto* edges : {&flat.narrow, &flat.wide}) {
+    for (std::size_t i = 0; i + 1 < edges->size(); ++i) {
+      const FaceEdge& a = (*edges)[i];
+      const FaceEdge& b = (*edges)[i + 1];
+      if (along < a.along - 0.5 || along > b.along + 0.5) continue;
+      const double share = std::clamp((along - a.along) / (b.along - a.along), 0.0, 1.0);
+      return -(a.left + share * (b.left - a.left));
+    }
+  }
+  return std::nullopt;
+}
+
+/// Whether another board lies right above a point, a kerf away, so that the point needs no
+/// distance.
+bool board_above(const FlatFlitch& flat, const Point& point, double kerf) {
+  return std::any_of(flat.boards.begin(), flat.boards.end(), [&](const FlatBoard& other) {
+    const double gap = point.y() - other.lower;
+    return gap > -0.5 && gap < 1.5 * kerf + 1.0 && other.start < point.x() + 1.0 &&
+           other.end > point.x() - 1.0;
+  });
+}
+
+void add_mark(std::vector<Mark>& marks, const Mark& mark) {
+  const bool known = std::any_of(marks.begin(), marks.end(), [&](const Mark& other) {
+    return std::abs(other.place.x() - mark.place.x()) < 2.0 &&
+           std::lround(other.value) == std::lround(mark.value);
+  });
+  if (!known) marks.push_back(mark);
+}
+
+/// An edging line is straight: two distances lay it down, where its first board begins and its last
+/// ends.
+std::vector<EdgeLine> edge_lines(const Flitch& flitch, const FlatFlitch& flat, double kerf) {
+  std::vector<EdgeLine> lines;
+  for (const FlatBoard& board : flat.boards) {
+    for (const Point& corner : {board.upper_start, board.upper_end}) {
+      const auto edge = upper_edge(flat, corner.x());
+      const Cut* cut = maker_of(flitch, corner, true);
+      if (!edge || cut == nullptr || board_above(flat, corner, kerf)) continue;
+      const Mark mark{corner, corner.y() - *edge};
+      auto line = std::find_if(lines.begin(), lines.end(),
+                               [cut](const EdgeLine& known) { return known.cut == cut; });
+      if (line == lines.end()) line = lines.insert(lines.end(), {cut, mark, mark});
+      if (mark.place.x() < line->start.place.x()) line->start = mark;
+      if (mark.place.x() > line->end.place.x()) line->end = mark;
+    }
+  }
+  return lines;
+}
+
+/// Distances of the boards' ends from the flitch's butt end. Of two ends that share a cut only the
+/// one further on is told: there the next board begins.
+std::vector<Mark> end_marks(const Flitch& flitch, const FlatFlitch& flat, double kerf) {
+  const double zero = flat.extent.low.x();
+  std::vector<Mark> starts;
+  std::vector<Mark> ends;
+  for (const FlatBoard& board : flat.boards) {
+    const double y = board.lower;
+    if (maker_of(flitch, {board.start, board.upper_start.y()}, false) != nullptr) {
+      add_mark(starts, {{board.start, y}, board.start - zero});
+    }
+    if (maker_of(flitch, {board.end, board.upper_end.y()}, false) != nullptr) {
+      add_mark(ends, {{board.end, y}, board.end - zero});
+    }
+  }
+  for (const Mark& end : ends) {
+    const bool shared = std::any_of(starts.begin(), starts.end(), [&](const Mark& start) {
+      const double gap = start.place.x() - end.place.x();
+      return gap > -0.5 && gap < 1.5 * kerf;
+    });
+    if (!shared) add_mark(starts, end);
+  }
+  if (!starts.empty()) starts.insert(starts.begin(), {{zero, flat.extent.high.y()}, 0.0});
+  return starts;
+}
+
+std::string cut_list(const Flitch& flitch, bool lengthwise) {
+  std::vector<int> numbers;
+  for (const Cut* cut : flitch.cuts) {
+    const HalfPlane line = line_of(flitch, *cut);
+    const bool is_lengthwise = std::abs(line.normal.y()) >= std::abs(line.normal.x());
+    if (is_lengthwise == lengthwise) numbers.push_back(cut->n);
+  }
+  return runs(numbers);
+}
+
+std::string thickness_text(const Flitch& flitch) {
+  return look::rounded(flitch.high - flitch.low) + " mm";
+}
+
+std::string heading_of(const Flitch& flitch) {
+  std::string text = thickness_text(flitch);
+  if (const Cut* cut = flitch.cut_off())
+    text.append(", off at cut ").append(std::to_string(cut->n));
+  const std::string edging = cut_list(flitch, true);
+  const std::string ends = cut_list(flitch, false);
+  if (!edging.empty()) text.append(" · edge ").append(edging);
+  if (!ends.empty()) text.append(" · to length ").append(ends);
+  return text;
+}
+
+std::string summary_of(const Flitch& flitch, const FlatFlitch& flat) {
+  std::string text = thickness_text(flitch);
+  std::string before = " · edge ";
+  for (const EdgeLine& line : flat.edge_lines) {
+    text.append(before).append(look::rounded(line.start.value));
+    text.append("/").append(look::rounded(line.end.value));
+    before = ", ";
+  }
+  std::vector<int> numbers;
+  for (const Cut* cut : flitch.cuts) numbers.push_back(cut->n);
+  if (!numbers.empty()) text.append(" · cuts ").append(runs(numbers));
+  return text;
+}
+
+void grow(Box& box, const Polygon& polygon) {
+  for (const auto& p : polygon) {
+    box.low = box.low.cwiseMin(p);
+    box.high = box.high.cwiseMax(p);
+  }
+}
+
+}  // namespace
+
+FlatFlitch flatten(const Subject& subject, const Flitch& flitch) {
+  FlatFlitch flat;
+  flat.narrow = face_edges(subject.shape, flitch, true);
+  flat.wide = face_edges(subject.shape, flitch, false);
+  flat.narrow_outline = face_outline(flat.narrow);
+  flat.wide_outline = face_outline(flat.wide);
+  flat.cuts = flat_cuts(subject, flitch, flat.wide_outline);
+  for (const Board* board : flitch.boards) flat.boards.push_back(flat_board(flitch, *board));
+  flat.extent = {Point(1e9, 1e9), Point(-1e9, -1e9)};
+  grow(flat.extent, flat.wide_outline);
+  grow(flat.extent, flat.narrow_outline);
+  for (const auto& board : flat.boards) grow(flat.extent, board.outline);
+  flat.edge_lines = edge_lines(flitch, flat, subject.plan.mill.kerf);
+  flat.end_marks = end_marks(flitch, flat, subject.plan.mill.kerf);
+  flat.heading = heading_of(flitch);
+  flat.summary = summary_of(flitch, flat);
+  return flat;
+}
+
+}  // namespace kerfwright::sheet

@@ -1,0 +1,47 @@
+#pragma once
+
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "subject.hpp"
+
+namespace kerfwright::sheet {
+
+/// A distance to write down.
+struct Mark {
+  Point place;   ///< mm of flitch, what it leads to
+  double value;  ///< mm
+};
+
+/// The line along which a board, or several end to end, are edged on the upper side as drawn.
+struct EdgeLine {
+  const Cut* cut;
+  Mark start, end;  ///< from the flitch's edge, where the first board begins and the last one ends
+};
+
+/// A board as it lies in the flitch, mm of flitch, y down.
+struct FlatBoard {
+  const Board* board;
+  Polygon outline;
+  double start, end;  ///< along the flitch
+  Point upper_start, upper_end;
+  double lower;  ///< the lowest point, y
+};
+
+/// A flitch flattened, mm, butt to the left, y down, the left of its frame up.
+struct FlatFlitch {
+  std::vector<FaceEdge> narrow, wide;
+  Polygon narrow_outline, wide_outline;
+  std::vector<std::pair<Path, double>>
+      cuts;  ///< ends and kerf of the stretch in the piece that is sawn
+  std::vector<FlatBoard> boards;
+  std::vector<EdgeLine> edge_lines;
+  std::vector<Mark> end_marks;   ///< boards' ends from the flitch's butt end
+  std::string heading, summary;  ///< what to do with it, without and with the edging distances
+  Box extent;
+};
+
+FlatFlitch flatten(const Subject& subject, const Flitch& flitch);
+
+}  // namespace kerfwright::sheet
