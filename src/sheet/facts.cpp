@@ -81,11 +81,11 @@ void draw_bar(Svg& svg, const Point& corner, double width, const std::string& na
 const char* const signs =
     "T: top of the log as it lay when scanned. Dashed outline: bark the scan did not see. Dashed "
     "board: it "
-    "ends before this section. Brown numbers: cuts in their order. Letters: flitches, drawn with "
-    "the narrow "
-    "face up; numbers above are mm from the flitch's upper edge to the board (edge 34/52: where "
-    "the board "
-    "begins / ends), numbers below mm from the flitch's end. The kerf lies outside the board.";
+    "ends before this section. Numbers beside the sections: cuts in their order. Letters: "
+    "flitches, narrow "
+    "face up; above them mm from the flitch's upper edge to the board (edge 34/52: where it begins "
+    "/ ends), "
+    "below them mm from the flitch's end. Kerfs lie outside the boards.";
 const char* const cautions =
     "Look for metal before every cut: yard trees hold nails and wire. Chock and clamp the log "
     "before you "
@@ -116,8 +116,8 @@ Panel fact_panel(const Subject& subject, const Scales& scales, int columns) {
 }
 
 Panel note_panel(double width) {
-  const auto meaning = wrapped(signs, note_size, width);
-  const auto warning = wrapped(cautions, note_size, width, true);
+  const auto meaning = wrapped(signs, note_size, width - 3.0);
+  const auto warning = wrapped(cautions, note_size, width - 3.0, true);
   const double height = note_row * static_cast<double>(meaning.size() + warning.size()) + 1.5;
   return {height, [meaning, warning](Svg& svg, const Point& corner, double) {
             svg.begin("id=\"notes\"");

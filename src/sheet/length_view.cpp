@@ -95,6 +95,15 @@ Path placed(const Polygon& polygon, const Point& zero, double scale) {
   return path;
 }
 
+Box bounds(const Polygon& outline) {
+  Box box{outline.front(), outline.front()};
+  for (const auto& p : outline) {
+    box.low = box.low.cwiseMin(p);
+    box.high = box.high.cwiseMax(p);
+  }
+  return box;
+}
+
 /// Whether a nearer board hides a point, mm of log.
 bool hidden(const Flat& flat, std::size_t index, const Point& point) {
   return std::any_of(flat.boards.begin() + static_cast<std::ptrdiff_t>(index) + 1,
@@ -105,12 +114,7 @@ bool hidden(const Flat& flat, std::size_t index, const Point& point) {
 /// Where the number of a board may stand: spots along it that no nearer board covers, those first
 /// where the whole number finds room.
 Path number_places(const Flat& flat, std::size_t index, const Point& zero, double scale) {
-  Point low(1e9, 1e9);
-  Point high(-1e9, -1e9);
-  for (const auto& p : flat.boards[index].outline) {
-    low = low.cwiseMin(p);
-    high = high.cwiseMax(p);
-  }
+  const auto [low, high] = bounds(flat.boards[index].outline);
   const Point half(2.2 * scale, 1.0 * scale);  // of a number with two digits
   Path roomy;
   Path tight;
@@ -132,23 +136,30 @@ Path number_places(const Flat& flat, std::size_t index, const Point& zero, doubl
   return roomy;
 }
 
-double rise_of(const Polygon& outline) {
-  double low = 1e9;
-  double high = -1e9;
-  for (const auto& p : outline) {
-    low = std::min(low, p.y());
-    high = std::max(high, p.y());
+/// Beside the ends of a board too thin to bear its number, where no other board lies.
+Path places_beside(const Flat& flat, std::size_t index, const Point& zero, double scale) {
+  const Box box = bounds(flat.boards[index].outline);
+  const double middle = (box.low.y() + box.high.y()) / 2;
+  Path places;
+  for (const double x : {box.high.x() + 2.8 * scale, box.low.x() - 2.8 * scale}) {
+    const Point spot(x, middle);
+    const bool on_board =
+        std::any_of(flat.boards.begin(), flat.boards.end(),
+                    [&](const auto& other) { return contains(other.outline, spot); });
+    if (!on_board && contains(flat.under, spot)) places.push_back(zero + spot / scale);
   }
-  return high - low;
+  return places;
 }
 
 void draw_numbers(Svg& svg, const Flat& flat, const Point& zero, double scale) {
   Taken taken;
   // The nearest boards first: what is in sight gets its number before what peeps out.
   for (std::size_t i = flat.boards.size(); i-- > 0;) {
-    if (rise_of(flat.boards[i].outline) / scale < least_rise) continue;
-    const std::string number = std::to_string(flat.boards[i].board->id);
-    place_number(svg, taken, number_places(flat, i, zero, scale), number, 2.8);
+    const Box box = bounds(flat.boards[i].outline);
+    const bool thin = (box.high.y() - box.low.y()) / scale < least_rise;
+    const Path places =
+        thin ? places_beside(flat, i, zero, scale) : number_places(flat, i, zero, scale);
+    place_number(svg, taken, places, std::to_string(flat.boards[i].board->id), 2.8);
   }
 }
 
