@@ -10,9 +10,10 @@ namespace kerfwright {
 enum class LengthUnit { metre, centimetre, millimetre };
 
 struct ReadSettings {
-  std::optional<LengthUnit> unit;    ///< unit of the file; empty = guessed from the size of what is in it
-  std::optional<double> log_length;  ///< mm, the taped length of the log; sets the scale of a cloud that
-                                     ///< has none (applied once the log is found)
+  std::optional<LengthUnit>
+      unit;  ///< unit of the file; empty = guessed from the size of what is in it
+  std::optional<double> log_length;  ///< mm, the taped length of the log; sets the scale of a cloud
+                                     ///< that has none (applied once the log is found)
   std::optional<Eigen::Vector3d> up;  ///< unit vector in the file's axes; empty = from the ground
 };
 

@@ -1,0 +1,129 @@
+#include "log_ends.hpp"
+
+#include <Eigen/Geometry>
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace kerfwright {
+namespace {
+
+constexpr int sectors = 36;
+constexpr double bark_band = 0.18;  ///< radii about the circle
+
+/// How much of the girth has bark, bin by bin along the axis.
+struct Profile {
+  double first = 0.0, width = 1.0;
+  std::vector<int> seen;
+  double place(std::size_t bin) const { return first + width * static_cast<double>(bin); }
+};
+
+Profile bark_profile(const Unwrapped& near, const LogFrame& frame, double width) {
+  Profile profile;
+  const double margin = 2.0 * std::max(frame.radius(0.0), frame.radius(frame.length()));
+  profile.first = -margin;
+  profile.width = width;
+  const auto bins = static_cast<std::size_t>((frame.length() + 2.0 * margin) / width) + 1;
+  std::vector<unsigned char> hit(bins * sectors, 0);
+  for (std::size_t i = 0; i < near.index.size(); ++i) {
+    if (std::abs(static_cast<double>(near.out[i]) - 1.0) > bark_band) continue;
+    const double bin = (static_cast<double>(near.along[i]) - profile.first) / width;
+    if (bin < 0.0 || bin >= static_cast<double>(bins)) continue;
+    const int sector =
+        static_cast<int>(static_cast<double>(near.angle[i]) / (2.0 * std::numbers::pi) * sectors);
+    hit[static_cast<std::size_t>(bin) * sectors +
+        static_cast<std::size_t>(std::min(sector, sectors - 1))] = 1;
+  }
+  profile.seen.resize(bins);
+  for (std::size_t b = 0; b < bins; ++b)
+    profile.seen[b] = static_cast<int>(
+        std::count(hit.begin() + static_cast<std::ptrdiff_t>(b * sectors),
+                   hit.begin() + static_cast<std::ptrdiff_t>((b + 1) * sectors), 1));
+  return profile;
+}
+
+/// The first bin, going outward from `from`, after which the bark stays away for two bins.
+double run_out(const Profile& profile, double from, int way, double usual) {
+  auto bin = static_cast<int>((from - profile.first) / profile.width);
+  const auto bins = static_cast<int>(profile.seen.size());
+  bin = std::clamp(bin, 0, bins - 1);
+  const auto has = [&](int b) {
+    return b >= 0 && b < bins && profile.seen[static_cast<std::size_t>(b)] > 0.3 * usual;
+  };
+  while (bin + way >= 0 && bin + way < bins && (has(bin + way) || has(bin + 2 * way))) bin += way;
+  return profile.place(static_cast<std::size_t>(way > 0 ? std::min(bin + 1, bins - 1) : bin));
+}
+
+double usual_girth(const Profile& profile, double length) {
+  std::vector<int> inner;
+  for (std::size_t b = 0; b < profile.seen.size(); ++b)
+    if (profile.place(b) >= 0.1 * length && profile.place(b) <= 0.9 * length)
+      inner.push_back(profile.seen[b]);
+  if (inner.empty()) return 1.0;
+  std::nth_element(inner.begin(), inner.begin() + static_cast<std::ptrdiff_t>(inner.size() / 2),
+                   inner.end());
+  return inner[inner.size() / 2];
+}
+
+/// Points well inside the bark near an end, in straightened millimetres (along, two sideways).
+Points inside_points(const Unwrapped& near, const LogFrame& frame, double end) {
+  Points inside;
+  const double radius = frame.radius(end);
+  for (std::size_t i = 0; i < near.index.size(); ++i) {
+    const double off = static_cast<double>(near.along[i]) - end;
+    if (near.out[i] > 0.85f || std::abs(off) > 0.8 * radius) continue;
+    const double r =
+        static_cast<double>(near.out[i]) * frame.radius(static_cast<double>(near.along[i]));
+    const double angle = static_cast<double>(near.angle[i]);
+    inside.emplace_back(static_cast<float>(off), static_cast<float>(r * std::cos(angle)),
+                        static_cast<float>(r * std::sin(angle)));
+  }
+  return inside;
+}
+
+/// A face is a flat thing across the log, not a few strays: it takes up a good part of the section.
+void find_face(const Unwrapped& near, const LogFrame& frame, double bin, LogEnd& end) {
+  Points inside = inside_points(near, frame, end.along);
+  const double radius = frame.radius(end.along);
+  const double leaf = std::max(0.06 * radius, 4.0);
+  if (inside.size() < 20) return;
+  inside =
+      thin_points(inside, {Eigen::Vector3d::Constant(-1e6), Eigen::Vector3d::Constant(1e6)}, leaf);
+  const double band = std::max(0.05 * radius, 10.0);
+  const Eigen::Vector3d axis = Eigen::Vector3d::UnitX();
+  const Plane plane = find_plane(inside, band, &axis);
+  if (!plane.found || std::abs(plane.normal.x()) < 0.5) return;
+  double covered = 0.0;
+  for (const Eigen::Vector3f& p : inside)
+    covered +=
+        std::abs(plane.normal.dot(p.cast<double>()) - plane.distance) < band ? leaf * leaf : 0.0;
+  if (covered < 0.12 * std::numbers::pi * radius * radius) return;
+  const double at = plane.distance / plane.normal.x();
+  if (std::abs(at) > 0.6 * radius + 2.0 * bin) return;
+  end.face = true;
+  end.slope = {-plane.normal.y() / plane.normal.x(), -plane.normal.z() / plane.normal.x()};
+  end.along += at;
+}
+
+}  // namespace
+
+LogEnds find_ends(const Unwrapped& near, const LogFrame& frame) {
+  const double radius = frame.radius(0.5 * frame.length());
+  std::size_t bark = 0;
+  for (const float out : near.out) bark += std::abs(out - 1.0f) < 0.15f ? 1 : 0;
+  // Bins hold about two points in each sector that is seen, at least.
+  const double sparse = 40.0 * frame.length() / static_cast<double>(bark + 1);
+  const double width = std::clamp(sparse, 0.05 * radius, 0.5 * radius);
+  const Profile profile = bark_profile(near, frame, width);
+  const double usual = usual_girth(profile, frame.length());
+  LogEnds ends;
+  const double inset = std::min(0.4 * radius, 0.3 * frame.length());
+  ends.first.along = run_out(profile, inset, -1, usual);
+  ends.first.outward = -1.0;
+  ends.last.along = run_out(profile, frame.length() - inset, 1, usual);
+  find_face(near, frame, width, ends.first);
+  find_face(near, frame, width, ends.last);
+  return ends;
+}
+
+}  // namespace kerfwright

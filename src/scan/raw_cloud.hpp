@@ -1,0 +1,42 @@
+#pragma once
+
+#include <Eigen/Core>
+#include <array>
+#include <cstdint>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace kerfwright {
+
+/// What a file holds, in its own unit and axes, nothing lost. Only within the scan room.
+struct RawCloud {
+  std::vector<Eigen::Vector3d> points;
+  std::vector<std::array<std::uint32_t, 3>>
+      triangles;           ///< empty for a cloud; else indices into points
+  bool organised = false;  ///< a depth picture: a point that is no number is a ray that met nothing
+};
+
+/// Each reader takes the bytes of the whole file; `path` names it in sentences, and PCL opens it
+/// again.
+/// @throws UserError damaged_file, empty_file, unknown_format
+RawCloud read_ply(const std::string& path, std::string_view bytes);
+RawCloud read_pcd(const std::string& path, std::string_view bytes);
+RawCloud read_obj(const std::string& path, std::string_view bytes);
+RawCloud read_text_points(const std::string& path, std::string_view bytes);
+
+enum class FileType { ply, pcd, obj, text };
+
+/// By what is in the file, then by the ending of its name.
+/// @throws UserError unknown_format with a sentence that says how to export something else
+FileType detect_type(const std::string& path, std::string_view bytes);
+
+/// A mesh of few large faces as points spread evenly over its area (fixed seed, its vertices kept
+/// as well); a mesh dense enough to be a cloud, or a cloud, as it is.
+/// @returns true where points were added
+bool sample_sparse_mesh(RawCloud& cloud);
+
+/// The name without its folders, for sentences.
+std::string file_name(const std::string& path);
+
+}  // namespace kerfwright

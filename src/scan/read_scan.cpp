@@ -1,0 +1,141 @@
+#include "kerfwright/scan/read_scan.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstdio>
+
+#include "extent.hpp"
+#include "kerfwright/error.hpp"
+#include "kerfwright/files.hpp"
+#include "raw_cloud.hpp"
+
+namespace kerfwright {
+namespace {
+
+/// The longest side of the scene that is taken for metres: a log alone, or a yard round it.
+constexpr double least_metres = 0.15;
+constexpr double most_metres = 60.0;
+/// Beyond it hundredths of a metre are less likely than thousandths.
+constexpr double most_centimetres = 1500.0;
+constexpr double most_millimetres = 60000.0;
+/// Up to here a float keeps a millimetre coordinate to 0.004 mm.
+constexpr double exact_in_float = 50000.0;
+
+RawCloud read_by_type(const std::string& path, std::string_view bytes) {
+  switch (detect_type(path, bytes)) {
+    case FileType::ply:
+      return read_ply(path, bytes);
+    case FileType::pcd:
+      return read_pcd(path, bytes);
+    case FileType::obj:
+      return read_obj(path, bytes);
+    case FileType::text:
+      break;
+  }
+  return read_text_points(path, bytes);
+}
+
+[[noreturn]] void refuse_coordinates(const std::string& path, std::size_t bad, std::size_t first) {
+  throw UserError(Fault::bad_coordinates,
+                  file_name(path) + ": " + std::to_string(bad) +
+                      (bad == 1 ? " point has a coordinate that is no number"
+                                : " points have coordinates that are no numbers") +
+                      ", the first at point " + std::to_string(first + 1) +
+                      "; export the scan again, or take " + (bad == 1 ? "it" : "them") + " out.");
+}
+
+/// A scanner's picture has rays that met nothing, and says so with nan; anywhere else nan is
+/// damage.
+void check_coordinates(const std::string& path, RawCloud& cloud, std::vector<std::string>& notes) {
+  // Beyond 1e12 of any unit nothing stands on earth, and sums of squares would lose the log.
+  const auto bad = [](const Eigen::Vector3d& p) { return !(p.array().abs() < 1e12).all(); };
+  const auto first = std::find_if(cloud.points.begin(), cloud.points.end(), bad);
+  if (first == cloud.points.end()) return;
+  const auto count = static_cast<std::size_t>(std::count_if(first, cloud.points.end(), bad));
+  if (!cloud.organised || count == cloud.points.size())
+    refuse_coordinates(path, count, static_cast<std::size_t>(first - cloud.points.begin()));
+  cloud.points.erase(std::remove_if(first, cloud.points.end(), bad), cloud.points.end());
+  notes.push_back(std::to_string(count) + " rays of the scan met nothing and were left out.");
+}
+
+double millimetres_in(LengthUnit unit) {
+  return unit == LengthUnit::metre ? 1000.0 : unit == LengthUnit::centimetre ? 10.0 : 1.0;
+}
+
+std::string extent_words(const Eigen::Vector3d& size) {
+  std::array<char, 96> text{};
+  std::snprintf(text.data(), text.size(), "extent %.3g x %.3g x %.3g", size.x(), size.y(),
+                size.z());
+  return text.data();
+}
+
+struct Scale {
+  double mm_per_unit = 1000.0;
+  bool guessed = false;
+  std::string note;
+};
+
+/// mm in a unit of the file. A taped length gives the first scale of a cloud that fits no unit.
+Scale choose_scale(const Eigen::Vector3d& size, const ReadSettings& settings) {
+  if (settings.unit) return {millimetres_in(*settings.unit), false, {}};
+  const double longest = size.maxCoeff();
+  const std::string hint = " (" + extent_words(size) + "): --unit says otherwise.";
+  if (settings.log_length && (longest < least_metres || longest > most_millimetres))
+    return {*settings.log_length / longest, true,
+            "The scan has no unit that fits (" + extent_words(size) +
+                "); its scale is that of the taped length."};
+  if (longest <= most_metres) return {1000.0, true, "Taken to be in metres" + hint};
+  if (longest <= most_centimetres) return {10.0, true, "Taken to be in centimetres" + hint};
+  return {1.0, true, "Taken to be in millimetres" + hint};
+}
+
+/// Whole units of the file, so that the shift itself adds nothing to the last digit.
+Eigen::Vector3d choose_shift(const Extent& extent, double mm_per_unit) {
+  const double reach =
+      std::max(extent.low.cwiseAbs().maxCoeff(), extent.high.cwiseAbs().maxCoeff());
+  if (reach * mm_per_unit < exact_in_float) return Eigen::Vector3d::Zero();
+  const double step = std::pow(10.0, std::floor(std::log10(extent.size().maxCoeff() + 1e-300)));
+  return (extent.centre() / step).array().round() * step;
+}
+
+void fill_points(const RawCloud& cloud, const Eigen::Vector3d& shift, double mm_per_unit,
+                 Scan& scan) {
+  scan.points.reserve(cloud.points.size());
+  for (const Eigen::Vector3d& point : cloud.points)
+    scan.points.emplace_back(((point - shift) * mm_per_unit).cast<float>());
+  scan.file_to_scan = Eigen::Matrix4d::Identity();
+  scan.file_to_scan.topLeftCorner<3, 3>() *= mm_per_unit;
+  scan.file_to_scan.topRightCorner<3, 1>() = -mm_per_unit * shift;
+}
+
+RawCloud read_cloud(const std::string& path, ScanSource& source) {
+  const std::string bytes = read_file(path);
+  source.file = file_name(path);
+  source.sha256 = sha256_hex(bytes);
+  RawCloud cloud = read_by_type(path, bytes);
+  source.points = cloud.points.size();
+  return cloud;
+}
+
+}  // namespace
+
+Scan read_scan(const std::string& path, const ReadSettings& settings) {
+  Scan scan;
+  RawCloud cloud = read_cloud(path, scan.source);
+  check_coordinates(path, cloud, scan.notes);
+  if (sample_sparse_mesh(cloud))
+    scan.notes.push_back("The faces of the mesh were turned into points spread evenly over them.");
+  const Extent extent = robust_extent(cloud.points);
+  if (!(extent.size().maxCoeff() > 0.0))
+    throw UserError(Fault::bad_coordinates,
+                    scan.source.file + ": all points lie in one place; export the scan again.");
+  const Scale scale = choose_scale(extent.size(), settings);
+  if (!scale.note.empty()) scan.notes.push_back(scale.note);
+  scan.unit_guessed = scale.guessed;
+  if (settings.up) scan.up = settings.up->normalized();
+  fill_points(cloud, choose_shift(extent, scale.mm_per_unit), scale.mm_per_unit, scan);
+  return scan;
+}
+
+}  // namespace kerfwright

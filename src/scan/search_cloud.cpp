@@ -1,0 +1,143 @@
+#include "search_cloud.hpp"
+
+#include <pcl/filters/statistical_outlier_removal.h>
+#include <pcl/filters/voxel_grid.h>
+#include <pcl/kdtree/kdtree_flann.h>
+#include <pcl/point_cloud.h>
+#include <pcl/point_types.h>
+#include <pcl/segmentation/extract_clusters.h>
+#include <pcl/segmentation/sac_segmentation.h>
+
+#include <Eigen/Eigenvalues>
+#include <algorithm>
+
+namespace kerfwright {
+namespace {
+
+using Cloud = pcl::PointCloud<pcl::PointXYZ>;
+
+Cloud::Ptr to_pcl(const Points& points) {
+  auto cloud = std::make_shared<Cloud>();
+  cloud->resize(points.size());
+  for (std::size_t i = 0; i < points.size(); ++i) (*cloud)[i].getVector3fMap() = points[i];
+  return cloud;
+}
+
+Points from_pcl(const Cloud& cloud) {
+  Points points(cloud.size());
+  for (std::size_t i = 0; i < points.size(); ++i) points[i] = cloud[i].getVector3fMap();
+  return points;
+}
+
+Eigen::Vector3d smallest_direction(const Points& points, const pcl::Indices& neighbours) {
+  Eigen::Vector3d mean = Eigen::Vector3d::Zero();
+  for (const auto i : neighbours) mean += points[static_cast<std::size_t>(i)].cast<double>();
+  mean /= static_cast<double>(neighbours.size());
+  Eigen::Matrix3d spread = Eigen::Matrix3d::Zero();
+  for (const auto i : neighbours) {
+    const Eigen::Vector3d d = points[static_cast<std::size_t>(i)].cast<double>() - mean;
+    spread += d * d.transpose();
+  }
+  return Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d>(spread).eigenvectors().col(0);
+}
+
+}  // namespace
+
+Points thin_points(const Points& points, const Extent& box, double leaf) {
+  auto cloud = std::make_shared<Cloud>();
+  cloud->reserve(points.size());
+  const Eigen::Array3f low = box.low.cast<float>();
+  const Eigen::Array3f high = box.high.cast<float>();
+  for (const Eigen::Vector3f& p : points)
+    if ((p.array() >= low).all() && (p.array() <= high).all())
+      cloud->emplace_back(p.x(), p.y(), p.z());
+  if (cloud->empty()) return {};
+  pcl::VoxelGrid<pcl::PointXYZ> grid;
+  grid.setInputCloud(cloud);
+  const auto side = static_cast<float>(leaf);
+  grid.setLeafSize(side, side, side);
+  Cloud thin;
+  grid.filter(thin);
+  return from_pcl(thin);
+}
+
+Points without_strays(const Points& points) {
+  if (points.size() < 50) return points;
+  pcl::StatisticalOutlierRemoval<pcl::PointXYZ> filter;
+  filter.setInputCloud(to_pcl(points));
+  filter.setMeanK(6);
+  filter.setStddevMulThresh(3.0);
+  Cloud kept;
+  filter.filter(kept);
+  return from_pcl(kept);
+}
+
+std::vector<std::vector<std::uint32_t>> connected_groups(const Points& points, double gap,
+                                                         std::size_t least) {
+  if (points.empty()) return {};
+  const Cloud::Ptr cloud = to_pcl(points);
+  auto tree = std::make_shared<pcl::search::KdTree<pcl::PointXYZ>>();
+  tree->setInputCloud(cloud);
+  pcl::EuclideanClusterExtraction<pcl::PointXYZ> extraction;
+  extraction.setInputCloud(cloud);
+  extraction.setSearchMethod(tree);
+  extraction.setClusterTolerance(gap);
+  extraction.setMinClusterSize(static_cast<pcl::uindex_t>(least));
+  std::vector<pcl::PointIndices> found;
+  extraction.extract(found);
+  std::vector<std::vector<std::uint32_t>> groups;
+  for (const pcl::PointIndices& group : found) {
+    groups.emplace_back(group.indices.begin(), group.indices.end());
+    std::sort(groups.back().begin(), groups.back().end());
+  }
+  // Of two groups of one size the one that begins earlier in the cloud comes first.
+  std::sort(groups.begin(), groups.end(), [](const auto& a, const auto& b) {
+    return a.size() != b.size() ? a.size() > b.size() : a.front() < b.front();
+  });
+  return groups;
+}
+
+std::vector<Eigen::Vector3d> estimate_normals(const Points& points,
+                                              const std::vector<std::uint32_t>& at,
+                                              int neighbours) {
+  pcl::KdTreeFLANN<pcl::PointXYZ> tree;
+  const Cloud::Ptr cloud = to_pcl(points);
+  tree.setInputCloud(cloud);
+  std::vector<Eigen::Vector3d> normals(at.size());
+  const auto count = static_cast<std::ptrdiff_t>(at.size());
+#pragma omp parallel for schedule(static)
+  for (std::ptrdiff_t i = 0; i < count; ++i) {
+    pcl::Indices nearest;
+    std::vector<float> squares;
+    const auto slot = static_cast<std::size_t>(i);
+    tree.nearestKSearch((*cloud)[at[slot]], static_cast<unsigned int>(neighbours), nearest,
+                        squares);
+    normals[slot] = smallest_direction(points, nearest);
+  }
+  return normals;
+}
+
+Plane find_plane(const Points& points, double band, const Eigen::Vector3d* along) {
+  if (points.size() < 10) return {};
+  pcl::SACSegmentation<pcl::PointXYZ> segmentation;  // fixed seed unless asked otherwise
+  segmentation.setModelType(along ? pcl::SACMODEL_PERPENDICULAR_PLANE : pcl::SACMODEL_PLANE);
+  segmentation.setMethodType(pcl::SAC_RANSAC);
+  segmentation.setMaxIterations(300);
+  segmentation.setDistanceThreshold(band);
+  segmentation.setOptimizeCoefficients(true);
+  if (along) {
+    segmentation.setAxis(along->cast<float>());
+    segmentation.setEpsAngle(30.0 * 3.14159265358979 / 180.0);
+  }
+  segmentation.setInputCloud(to_pcl(points));
+  pcl::PointIndices inliers;
+  pcl::ModelCoefficients coefficients;
+  segmentation.segment(inliers, coefficients);
+  if (coefficients.values.size() != 4 || inliers.indices.size() < 10) return {};
+  const Eigen::Vector3d normal(coefficients.values[0], coefficients.values[1],
+                               coefficients.values[2]);
+  const double length = normal.norm();
+  return {normal / length, -static_cast<double>(coefficients.values[3]) / length, true};
+}
+
+}  // namespace kerfwright

@@ -1,0 +1,264 @@
+#include "wood_cells.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+namespace kerfwright {
+namespace {
+
+constexpr double lowest_off = -0.9,
+                 highest_off = 1.3;  ///< radii from the surface that the cells reach
+constexpr double burl_height = 0.6;  ///< hardly anything on a log stands out farther
+constexpr double far_share =
+    0.08;  ///< of the points of a thing farther out, above which it is no burl
+
+/// Cells in straightened space: along, round, off the surface.
+struct Cells {
+  double first, step;  ///< mm
+  int rows, angles, layers;
+  double layer;  ///< radii
+  std::vector<int> count;
+  std::vector<int> group;  ///< -1: not in any
+
+  std::size_t slot(int row, int angle, int at) const {
+    return static_cast<std::size_t>((row * angles + angle) * layers + at);
+  }
+  int row_of(double along) const { return static_cast<int>(std::floor((along - first) / step)); }
+  int angle_of(double angle) const {
+    return std::min(angles - 1, static_cast<int>(angle / (2.0 * std::numbers::pi) * angles));
+  }
+  int layer_of(double off) const {
+    return static_cast<int>(std::floor((off - lowest_off) / layer));
+  }
+};
+
+/// A connected set of cells that stand out from the surface, or lie under it.
+struct Group {
+  int cells = 0, points = 0;
+  int far = 0;            ///< points farther out than a burl stands
+  double farthest = 0.0;  ///< radii from the surface
+  bool touches = false;   ///< the surface
+  bool on_ground = false;
+  bool foreign = false;
+};
+
+struct PointPlace {
+  float off;          ///< radii from the surface
+  float height;       ///< mm over the soil; large without ground
+  std::int64_t cell;  ///< -1: outside the cells
+};
+
+class Parting {
+ public:
+  explicit Parting(const WoodInput& input) : in_(input) { measure(); }
+  std::vector<Part> run();
+
+ private:
+  void measure();
+  void size_cells();
+  void fill_cells();
+  void grow(std::size_t seed, int side);
+  void judge_groups();
+  void mark_feet();
+  Part part_of(std::size_t i) const;
+  bool near_foot(const PointPlace& place) const;
+
+  const WoodInput& in_;
+  std::vector<PointPlace> place_;
+  Cells cells_{};
+  std::vector<Group> groups_;
+  std::vector<unsigned char> foot_;  ///< per column of cells: something else touches the log here
+  double radius_ = 0.0;
+  double bark_band_ = 0.0, foot_band_ = 0.0;  ///< radii
+  double soil_ = 0.0;                         ///< mm, up to where a point may be ground
+};
+
+void Parting::measure() {
+  radius_ = in_.frame.radius(0.5 * in_.frame.length());
+  bark_band_ = std::max({0.07, 3.0 * in_.surface.noise(), 8.0 / radius_});
+  foot_band_ = std::max({0.03, 2.0 * in_.surface.noise(), 5.0 / radius_});
+  soil_ = in_.ground ? in_.ground->reach() : 0.0;
+  place_.resize(in_.near.index.size());
+  for (std::size_t i = 0; i < place_.size(); ++i) {
+    const double along = static_cast<double>(in_.near.along[i]);
+    place_[i].off =
+        static_cast<float>(static_cast<double>(in_.near.out[i]) -
+                           in_.surface.out(along, static_cast<double>(in_.near.angle[i])));
+    place_[i].height =
+        in_.ground
+            ? static_cast<float>(in_.ground->height(in_.points[in_.near.index[i]].cast<double>()))
+            : 1e9f;
+  }
+}
+
+/// Cells as small as three points a cell allow, from 1/12 to 1/2 of the radius.
+void Parting::size_cells() {
+  std::size_t bark = 0;
+  for (const PointPlace& place : place_)
+    bark += std::abs(static_cast<double>(place.off)) < bark_band_ ? 1 : 0;
+  const double area =
+      2.0 * std::numbers::pi * radius_ * in_.frame.length() * std::max(0.2, in_.surface.girth());
+  const double spacing = std::sqrt(3.0 * area / static_cast<double>(bark + 1));
+  const double side = std::clamp(spacing, radius_ / 12.0, radius_ / 2.0);
+  cells_.first = -2.2 * in_.frame.radius(0.0);
+  cells_.step = side;
+  cells_.rows =
+      static_cast<int>(
+          (in_.frame.length() + 2.2 * in_.frame.radius(in_.frame.length()) - cells_.first) / side) +
+      1;
+  cells_.angles = static_cast<int>(2.0 * std::numbers::pi * radius_ / side);
+  cells_.layer = std::max(0.04, 0.5 * side / radius_);
+  cells_.layers = static_cast<int>((highest_off - lowest_off) / cells_.layer) + 1;
+}
+
+void Parting::fill_cells() {
+  const auto size = static_cast<std::size_t>(cells_.rows) *
+                    static_cast<std::size_t>(cells_.angles * cells_.layers);
+  cells_.count.assign(size, 0);
+  cells_.group.assign(size, -1);
+  for (std::size_t i = 0; i < place_.size(); ++i) {
+    const int row = cells_.row_of(static_cast<double>(in_.near.along[i]));
+    const int layer = cells_.layer_of(static_cast<double>(place_[i].off));
+    place_[i].cell = -1;
+    if (row < 0 || row >= cells_.rows || layer < 0 || layer >= cells_.layers) continue;
+    const std::size_t at =
+        cells_.slot(row, cells_.angle_of(static_cast<double>(in_.near.angle[i])), layer);
+    place_[i].cell = static_cast<std::int64_t>(at);
+    if (static_cast<double>(place_[i].height) > soil_) ++cells_.count[at];
+  }
+}
+
+/// Joins the cells on one side (+1 outside, -1 inside) of the bark band that can be reached from
+/// `seed`.
+void Parting::grow(std::size_t seed, int side) {
+  Group group;
+  const int id = static_cast<int>(groups_.size());
+  std::vector<std::size_t> open{seed};
+  cells_.group[seed] = id;
+  while (!open.empty()) {
+    const std::size_t at = open.back();
+    open.pop_back();
+    const int layer = static_cast<int>(at) % cells_.layers;
+    const int angle = static_cast<int>(at) / cells_.layers % cells_.angles;
+    const int row = static_cast<int>(at) / cells_.layers / cells_.angles;
+    ++group.cells;
+    group.points += cells_.count[at];
+    const double height = side * (lowest_off + (layer + 0.5) * cells_.layer);
+    if (height > burl_height) group.far += cells_.count[at];
+    group.farthest = std::max(group.farthest, height);
+    for (int step = 0; step < 27; ++step) {
+      const int r = row + step / 9 - 1;
+      const int l = layer + step % 3 - 1;
+      if (r < 0 || r >= cells_.rows || l < 0 || l >= cells_.layers) continue;
+      const int a = (angle + step / 3 % 3 - 1 + cells_.angles) % cells_.angles;
+      const std::size_t next = cells_.slot(r, a, l);
+      if (cells_.count[next] == 0) continue;
+      const double off = side * (lowest_off + (l + 0.5) * cells_.layer);
+      if (off <= bark_band_) {
+        group.touches = true;
+      } else if (cells_.group[next] < 0) {
+        cells_.group[next] = id;
+        open.push_back(next);
+      }
+    }
+  }
+  groups_.push_back(group);
+}
+
+void Parting::judge_groups() {
+  for (std::size_t i = 0; i < place_.size(); ++i) {
+    if (place_[i].cell < 0) continue;
+    const int id = cells_.group[static_cast<std::size_t>(place_[i].cell)];
+    if (id >= 0 && static_cast<double>(place_[i].height) < soil_ + 0.15 * radius_ + 15.0)
+      groups_[static_cast<std::size_t>(id)].on_ground = true;
+  }
+  for (Group& group : groups_)
+    group.foreign = (group.far > 5 && group.far > far_share * group.points) ||
+                    (group.on_ground && group.farthest > 0.2);
+}
+
+/// Columns in which something else comes near the bark, and their neighbours.
+void Parting::mark_feet() {
+  std::vector<unsigned char> touched(static_cast<std::size_t>(cells_.rows * cells_.angles), 0);
+  for (std::size_t i = 0; i < place_.size(); ++i) {
+    if (place_[i].cell < 0 || static_cast<double>(place_[i].off) > 0.35 || place_[i].off < 0.0f)
+      continue;
+    const auto cell = static_cast<std::size_t>(place_[i].cell);
+    const int id = cells_.group[cell];
+    const bool foreign = id >= 0 && groups_[static_cast<std::size_t>(id)].foreign;
+    const bool soil = static_cast<double>(place_[i].height) <= soil_;
+    if (foreign || soil) touched[cell / static_cast<std::size_t>(cells_.layers)] = 1;
+  }
+  foot_.assign(touched.size(), 0);
+  const int reach_round =
+      std::max(1, static_cast<int>(std::lround(0.35 / (2.0 * std::numbers::pi) * cells_.angles)));
+  const int reach_along = std::max(1, static_cast<int>(std::lround(0.12 * radius_ / cells_.step)));
+  for (int row = 0; row < cells_.rows; ++row)
+    for (int angle = 0; angle < cells_.angles; ++angle) {
+      if (touched[static_cast<std::size_t>(row * cells_.angles + angle)] == 0) continue;
+      for (int r = std::max(0, row - reach_along);
+           r <= std::min(cells_.rows - 1, row + reach_along); ++r)
+        for (int a = -reach_round; a <= reach_round; ++a)
+          foot_[static_cast<std::size_t>(r * cells_.angles +
+                                         (angle + a + cells_.angles) % cells_.angles)] = 1;
+    }
+}
+
+bool Parting::near_foot(const PointPlace& place) const {
+  return place.cell >= 0 &&
+         foot_[static_cast<std::size_t>(place.cell) / static_cast<std::size_t>(cells_.layers)] != 0;
+}
+
+Part Parting::part_of(std::size_t i) const {
+  const PointPlace& place = place_[i];
+  const double off = static_cast<double>(place.off);
+  const double along = static_cast<double>(in_.near.along[i]);
+  const double angle = static_cast<double>(in_.near.angle[i]);
+  const double r = static_cast<double>(in_.near.out[i]) * in_.frame.radius(along);
+  const Eigen::Vector2d side(r * std::cos(angle), r * std::sin(angle));
+  const LogEnd& end = along < 0.5 * in_.frame.length() ? in_.ends.first : in_.ends.last;
+  const double beyond = end.beyond(along, side);
+  const double slack = std::max(0.04 * radius_, 12.0);
+  const bool soil = static_cast<double>(place.height) <= soil_;
+  const Part otherwise = soil ? Part::ground : Part::foreign;
+  if (beyond > (end.face ? slack : 0.3 * radius_)) return otherwise;
+  if (end.face && std::abs(beyond) <= std::max(0.12 * radius_, 15.0) && off < bark_band_)
+    return Part::face;
+  const double band = near_foot(place) || soil ? foot_band_ : bark_band_;
+  if (std::abs(off) <= band) return Part::bark;
+  if (soil || place.cell < 0) return otherwise;
+  const int id = cells_.group[static_cast<std::size_t>(place.cell)];
+  if (id < 0) return near_foot(place) ? Part::foreign : Part::bark;
+  const Group& group = groups_[static_cast<std::size_t>(id)];
+  if (group.foreign) return Part::foreign;
+  if (!group.touches || near_foot(place)) return Part::stray;
+  return off > 0.0 || off > -0.7 ? Part::bark : Part::stray;
+}
+
+std::vector<Part> Parting::run() {
+  size_cells();
+  fill_cells();
+  for (std::size_t at = 0; at < cells_.count.size(); ++at) {
+    if (cells_.count[at] == 0 || cells_.group[at] >= 0) continue;
+    const double off =
+        lowest_off +
+        (static_cast<double>(at % static_cast<std::size_t>(cells_.layers)) + 0.5) * cells_.layer;
+    if (std::abs(off) > bark_band_) grow(at, off > 0.0 ? 1 : -1);
+  }
+  judge_groups();
+  mark_feet();
+  std::vector<Part> parts(place_.size());
+  const auto count = static_cast<std::ptrdiff_t>(parts.size());
+#pragma omp parallel for schedule(static)
+  for (std::ptrdiff_t i = 0; i < count; ++i)
+    parts[static_cast<std::size_t>(i)] = part_of(static_cast<std::size_t>(i));
+  return parts;
+}
+
+}  // namespace
+
+std::vector<Part> part_points(const WoodInput& input) { return Parting(input).run(); }
+
+}  // namespace kerfwright
