@@ -1,0 +1,190 @@
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <set>
+
+#include "lanes.hpp"
+
+namespace kerfwright::saw {
+namespace {
+
+constexpr double hair = 1e-6;  // mm, for sizes that are whole but for rounding
+
+int ceil_steps(double mm, double step) { return static_cast<int>(std::ceil(mm / step - hair)); }
+int floor_steps(double mm, double step) { return static_cast<int>(std::floor(mm / step + hair)); }
+
+Trimming trimming_of(const Product& product, const std::vector<double>& prices, double kerf,
+                     double length) {
+  const int most = static_cast<int>(std::floor(length));
+  const int room = static_cast<int>(std::floor(length + kerf));
+  std::vector<float> best(static_cast<std::size_t>(room) + 1, 0.0F);
+  std::vector<int> piece(best.size(), -1);
+  for (int c = 1; c <= room; ++c) {
+    const auto at = static_cast<std::size_t>(c);
+    best[at] = best[at - 1];
+    piece[at] = piece[at - 1];
+    for (std::size_t i = 0; i < product.lengths.size(); ++i) {
+      const int need = ceil_steps(product.lengths[i] + kerf, 1.0);
+      if (need > c) continue;
+      const float worth = static_cast<float>(prices[i]) + best[static_cast<std::size_t>(c - need)];
+      if (worth > best[at]) {
+        best[at] = worth;
+        piece[at] = static_cast<int>(i);
+      }
+    }
+  }
+  Trimming trimming;
+  for (int run = 0; run <= most; ++run) {
+    const auto at = static_cast<std::size_t>(std::floor(run + kerf + hair));
+    trimming.worth.push_back(best[std::min(at, best.size() - 1)]);
+    trimming.piece.push_back(piece[std::min(at, best.size() - 1)]);
+  }
+  return trimming;
+}
+
+/// Most that lanes side by side can bring in each clear width: an unbounded knapsack over widths.
+std::vector<float> packing(const std::vector<Lane>& lanes, const std::vector<double>& worth,
+                           double kerf, int most_mm) {
+  std::vector<float> table(static_cast<std::size_t>(most_mm) + 1, 0.0F);
+  const int extra = static_cast<int>(std::ceil(kerf));
+  std::vector<float> best(table.size() + static_cast<std::size_t>(extra), 0.0F);
+  for (std::size_t c = 1; c < best.size(); ++c) {
+    best[c] = best[c - 1];
+    for (std::size_t k = 0; k < lanes.size(); ++k) {
+      const auto need = static_cast<std::size_t>(std::floor(lanes[k].width + kerf + hair));
+      if (need > c) continue;
+      best[c] = std::max(best[c], static_cast<float>(worth[k]) + best[c - need]);
+    }
+  }
+  for (std::size_t w = 0; w < table.size(); ++w) {
+    table[w] = best[w + static_cast<std::size_t>(extra)];
+  }
+  return table;
+}
+
+Lane lane_of(const Order& order, int index, const Prices& prices, const Catalogue& catalogue) {
+  const Product& product = order.products[static_cast<std::size_t>(index)];
+  Lane lane;
+  lane.product = index;
+  lane.width = product.width;
+  lane.width_units = ceil_steps(product.width, 1.0 / units_per_mm);
+  const double step = static_cast<double>(catalogue.step_units) / units_per_mm;
+  lane.pitch_steps = ceil_steps(product.width + catalogue.kerf, step);
+  lane.wane_units = floor_steps(product.wane * product.width, 1.0 / units_per_mm);
+  lane.wane_strips = floor_steps(product.wane * product.thickness, catalogue.grid.step);
+  lane.rip_cost =
+      catalogue.fixed_cut_cost + catalogue.area_cost * product.thickness * catalogue.length;
+  lane.trimming = trimming_of(product, prices[static_cast<std::size_t>(index)], catalogue.kerf,
+                              catalogue.length);
+  return lane;
+}
+
+double most_per_mm(const Product& product, const std::vector<double>& prices) {
+  double most = 0.0;
+  for (std::size_t i = 0; i < prices.size(); ++i) {
+    most = std::max(most, prices[i] / product.lengths[i]);
+  }
+  return most;
+}
+
+FlitchClass class_of(const Order& order, double thickness, const Prices& prices,
+                     const Catalogue& catalogue, int most_mm) {
+  FlitchClass flitch;
+  flitch.thickness = thickness;
+  flitch.strips = ceil_steps(thickness, catalogue.grid.step);
+  flitch.pitch = ceil_steps(thickness + catalogue.kerf, catalogue.grid.step);
+  std::vector<double> density, whole;
+  for (std::size_t i = 0; i < order.products.size(); ++i) {
+    const Product& product = order.products[i];
+    if (product.thickness != thickness || product.wanted == 0) continue;
+    flitch.lanes.push_back(lane_of(order, static_cast<int>(i), prices, catalogue));
+    flitch.inner = std::max(flitch.inner, flitch.lanes.back().wane_strips);
+    density.push_back(most_per_mm(product, prices[i]));
+    whole.push_back(static_cast<double>(flitch.lanes.back().trimming.worth.back()));
+  }
+  flitch.density = packing(flitch.lanes, density, catalogue.kerf, most_mm);
+  flitch.whole = packing(flitch.lanes, whole, catalogue.kerf, most_mm);
+  return flitch;
+}
+
+/// Most that a mm3 can be worth in lanes no wider than `size`.
+double densest(const Catalogue& catalogue, double size) {
+  double most = 0.0;
+  for (const FlitchClass& flitch : catalogue.classes) {
+    const auto widest =
+        std::min(static_cast<std::size_t>(std::ceil(size)), flitch.density.size() - 1);
+    for (std::size_t width = 1; width <= widest; ++width) {
+      most = std::max(most, static_cast<double>(flitch.density[width]) /
+                                (static_cast<double>(width) * (flitch.thickness + catalogue.kerf)));
+    }
+  }
+  return most;
+}
+
+bool whole_number(double x) { return std::abs(x - std::round(x)) < 1e-4; }
+
+}  // namespace
+
+double common_step(double wish, double kerf, const std::vector<double>& sizes) {
+  for (int parts = 1; parts <= 10; ++parts) {
+    const double step = wish / parts;
+    const bool all = std::all_of(sizes.begin(), sizes.end(),
+                                 [&](double size) { return whole_number((size + kerf) / step); });
+    if (all) return step;
+  }
+  return wish / 10.0;
+}
+
+Prices prices_of(const Order& order, const Mill& mill) {
+  Prices prices;
+  for (const Product& product : order.products) {
+    const double area_m2 = product.thickness * product.width * 1e-6;
+    const double minutes = mill.minutes_per_cut + area_m2 / mill.feed_rate;
+    prices.emplace_back();
+    for (std::size_t i = 0; i < product.lengths.size(); ++i) {
+      prices.back().push_back(product.value_of(i) - mill.hourly_rate * minutes / 60.0);
+    }
+  }
+  return prices;
+}
+
+Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& prices,
+                       const HeightGrid& grid, double length, double reach) {
+  Catalogue catalogue;
+  catalogue.grid = grid;
+  catalogue.kerf = mill.kerf;
+  catalogue.kerf_strips = ceil_steps(mill.kerf, grid.step);
+  catalogue.length = length;
+  catalogue.fixed_cut_cost = mill.hourly_rate * mill.minutes_per_cut / 60.0;
+  catalogue.area_cost = mill.hourly_rate / 60.0 / mill.feed_rate * 1e-6;
+  std::vector<double> widths;
+  std::set<double> thicknesses, cants;
+  for (const Product& product : order.products) {
+    widths.push_back(product.width);
+    thicknesses.insert(product.thickness);
+    cants.insert(product.width);
+    catalogue.lengths.push_back(product.lengths);
+  }
+  for (const double step : {1.0, 0.5, 0.2, 0.1}) {
+    catalogue.step_units = static_cast<int>(std::lround(step * units_per_mm));
+    const bool all = std::all_of(widths.begin(), widths.end(), [&](double width) {
+      return whole_number((width + mill.kerf) / step);
+    });
+    if (all) break;
+  }
+  const int most_mm = static_cast<int>(std::ceil(2.0 * reach)) + 2;
+  for (const double thickness : thicknesses) {
+    FlitchClass flitch = class_of(order, thickness, prices, catalogue, most_mm);
+    if (!flitch.lanes.empty() && flitch.strips < grid.levels) {
+      catalogue.classes.push_back(std::move(flitch));
+    }
+  }
+  for (const double size : cants) {
+    if (size >= 2.0 * reach) continue;
+    catalogue.cant_sizes.push_back(size);
+    catalogue.most_per_mm3.push_back(densest(catalogue, size));
+  }
+  return catalogue;
+}
+
+}  // namespace kerfwright::saw

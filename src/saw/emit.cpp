@@ -1,0 +1,381 @@
+#include "emit.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <numbers>
+
+#include "frame.hpp"
+#include "kerfwright/shape/section.hpp"
+
+namespace kerfwright::saw {
+namespace {
+
+constexpr double shared = 0.11;  // mm; two faces a kerf apart within this are made by one cut
+
+constexpr double far = 1e9;  // mm
+
+/// What lies under the saw: the log, or a cant between two sawn faces.
+struct Body {
+  SetupKind kind = SetupKind::log;
+  Pose pose;
+  std::string name;
+  double lean = 0;                            ///< of the faces, lateral mm per mm along the log
+  double face_left = -far, face_right = far;  ///< lateral positions at the butt
+};
+
+Body body_of(const CantLayout& cant, const std::string& name) {
+  Body body{SetupKind::cant, cant.pose, name, 0.0, -far, far};
+  if (cant.flitches.empty()) return body;
+  body.lean = cant.flitches.front().lean;
+  body.face_left = *cant.flitches.front().face_left;
+  body.face_right = *cant.flitches.front().face_right;
+  return body;
+}
+
+/// Something between two parallel cuts.
+struct Layer {
+  double bottom = 0, top = 0;
+  std::string name;
+};
+
+/// Writes cuts in sawing order and counts what they cost.
+class Writer {
+ public:
+  Writer(const LogShape& shape, const Order& order, const Mill& mill)
+      : shape_(shape), order_(order), mill_(mill) {
+    plan_.order = order;
+    plan_.mill = mill;
+    plan_.scan_to_log = shape.scan_to_log;
+  }
+
+  SawPlan write(const LogLayout& layout) {
+    plan_.pattern = layout.cants.empty() ? "live" : "cant";
+    std::vector<Layer> layers;
+    std::vector<std::string> flitch_names, cant_names;
+    for (const auto& flitch : layout.flitches) {
+      flitch_names.push_back(name("f"));
+      layers.push_back({flitch.bottom, flitch.bottom + flitch.thickness, flitch_names.back()});
+    }
+    for (const auto& cant : layout.cants) {
+      cant_names.push_back(name("cant"));
+      layers.push_back({cant.bottom, cant.bottom + cant.size, cant_names.back()});
+    }
+    saw_layers({SetupKind::log, layout.pose, "log", 0.0, -far, far}, layers);
+    std::vector<std::pair<std::string, const FlitchLayout*>> to_edge;
+    std::vector<Pose> poses;
+    for (std::size_t i = 0; i < layout.flitches.size(); ++i) {
+      to_edge.emplace_back(flitch_names[i], &layout.flitches[i]);
+      poses.push_back(layout.pose);
+    }
+    for (std::size_t i = 0; i < layout.cants.size(); ++i) {
+      const CantLayout& cant = layout.cants[i];
+      std::vector<Layer> slices;
+      for (const auto& flitch : cant.flitches) {
+        to_edge.emplace_back(name("f"), &flitch);
+        poses.push_back(cant.pose);
+        slices.push_back({flitch.bottom, flitch.bottom + flitch.thickness, to_edge.back().first});
+      }
+      saw_layers(body_of(cant, cant_names[i]), slices);
+    }
+    for (std::size_t i = 0; i < to_edge.size(); ++i) {
+      edge(to_edge[i].first, *to_edge[i].second, poses[i]);
+    }
+    total();
+    return std::move(plan_);
+  }
+
+ private:
+  std::string name(const std::string& kind) { return kind + std::to_string(++names_[kind]); }
+
+  /// Number of the setup; a hand setup is shared by all cuts of the same direction.
+  int setup(SetupKind kind, double roll, double slope) {
+    Setup made;
+    made.kind = kind;
+    made.roll = roll * 180.0 / std::numbers::pi;
+    made.roll -= 360.0 * std::floor(made.roll / 360.0 + 1e-12);
+    made.roll = std::max(0.0, made.roll);
+    const double lift = slope * shape_.length();
+    made.lift_top = std::max(0.0, lift);
+    made.lift_butt = std::max(0.0, -lift);
+    const bool by_hand = kind == SetupKind::edging || kind == SetupKind::cross_cut;
+    for (const Setup& other : plan_.setups) {
+      if (by_hand && other.kind == kind && std::abs(other.roll - made.roll) < 1e-9 &&
+          std::abs(other.lift_top - made.lift_top) < 1e-9 &&
+          std::abs(other.lift_butt - made.lift_butt) < 1e-9) {
+        return other.n;
+      }
+    }
+    made.n = static_cast<int>(plan_.setups.size()) + 1;
+    plan_.setups.push_back(made);
+    return made.n;
+  }
+
+  int hand_setup(SetupKind kind, const Eigen::Vector3d& normal) {
+    return setup(kind, std::atan2(normal.y(), normal.z()), std::clamp(normal.x(), -1.0, 1.0));
+  }
+
+  void cut(int setup_number, const std::string& piece, const Eigen::Vector3d& point,
+           const Eigen::Vector3d& normal, const std::string& above, const std::string& below,
+           double area_mm2) {
+    Cut made;
+    made.n = static_cast<int>(plan_.cuts.size()) + 1;
+    made.setup = setup_number;
+    made.piece = piece;
+    made.point = point;
+    made.normal = normal;
+    made.kerf = mill_.kerf;
+    made.above = above;
+    made.below = below;
+    plan_.cuts.push_back(made);
+    minutes_ += mill_.minutes_per_cut + area_mm2 * 1e-6 / mill_.feed_rate;
+  }
+
+  /// Height of the bed under a body that rests on the bunks, in the frame of its pose.
+  double bed_under(const Body& body) const {
+    const Frame frame(body.pose);
+    double lowest = far;
+    for (const double bunk : mill_.bunks) {
+      const double x = std::clamp(bunk, 0.0, shape_.length());
+      for (const Eigen::Vector2d& p : section_outline_at(shape_, x, 0.0)) {
+        const Eigen::Vector3d point(x, p.x(), p.y());
+        const double lateral = frame.across.dot(point) - body.lean * x;
+        if (lateral < body.face_left || lateral > body.face_right) continue;
+        lowest = std::min(lowest, frame.up.dot(point));
+      }
+    }
+    return lowest;
+  }
+
+  /// mm2 of wood of the body in the plane at a height.
+  double area_at(const Body& body, double height) const {
+    const Frame frame(body.pose);
+    double area = 0.0;
+    for (std::size_t i = 0; i + 1 < shape_.stations.size(); ++i) {
+      const double x = 0.5 * (shape_.stations[i] + shape_.stations[i + 1]);
+      area += (shape_.stations[i + 1] - shape_.stations[i]) * width_at(body, frame, x, height);
+    }
+    return area;
+  }
+
+  double width_at(const Body& body, const Frame& frame, double x, double height) const {
+    const Outline outline = section_outline_at(shape_, x, shape_.bark);
+    double low = far;
+    double high = -far;
+    for (std::size_t j = 0; j < outline.size(); ++j) {
+      const Eigen::Vector3d a(x, outline[j].x(), outline[j].y());
+      const auto& next = outline[(j + 1) % outline.size()];
+      const Eigen::Vector3d b(x, next.x(), next.y());
+      const double ha = frame.up.dot(a) - height;
+      const double hb = frame.up.dot(b) - height;
+      if ((ha < 0.0) == (hb < 0.0)) continue;
+      const double lateral =
+          std::clamp(frame.across.dot(a + (b - a) * (ha / (ha - hb))) - body.lean * x,
+                     body.face_left, body.face_right);
+      low = std::min(low, lateral);
+      high = std::max(high, lateral);
+    }
+    return std::max(0.0, high - low);
+  }
+
+  /// Saws a stack of layers out of a piece: from above as far down as the blade can go, the rest
+  /// after half a turn.
+  void saw_layers(const Body& body, std::vector<Layer> layers) {
+    if (layers.empty()) return;
+    std::sort(layers.begin(), layers.end(),
+              [](const Layer& a, const Layer& b) { return a.bottom > b.bottom; });
+    std::vector<double> planes;               // from the top down
+    std::vector<std::string> regions = {""};  // above, between and below the planes; "" = waste
+    for (const Layer& layer : layers) {
+      const double above = layer.top + 0.5 * mill_.kerf;
+      if (planes.empty() || planes.back() - above > shared) {
+        planes.push_back(above);
+        regions.push_back(layer.name);
+      } else {
+        regions.back() = layer.name;
+      }
+      planes.push_back(layer.bottom - 0.5 * mill_.kerf);
+      regions.emplace_back("");
+    }
+    for (std::string& region : regions) {
+      if (region.empty()) region = name("slab");
+    }
+    saw_planes(body, planes, regions);
+  }
+
+  void saw_planes(const Body& body, const std::vector<double>& planes,
+                  const std::vector<std::string>& regions) {
+    const Frame frame(body.pose);
+    const std::size_t from_above = planes_from_above(planes, bed_under(body));
+    std::string left = body.name;
+    int number = from_above > 0 ? setup(body.kind, body.pose.roll, body.pose.slope) : 0;
+    for (std::size_t i = 0; i < from_above; ++i) {
+      const bool last = i + 1 == planes.size();
+      const std::string below = last ? regions[i + 1] : name("body");
+      cut(number, left, frame.up * planes[i], frame.up, regions[i], below,
+          area_at(body, planes[i]));
+      left = below;
+    }
+    if (from_above == planes.size()) return;
+    number = setup(body.kind, body.pose.roll + std::numbers::pi, -body.pose.slope);
+    for (std::size_t i = planes.size(); i-- > from_above;) {
+      const bool last = i == from_above;
+      const std::string below = last ? regions[i] : name("body");
+      cut(number, left, frame.up * planes[i], -frame.up, regions[i + 1], below,
+          area_at(body, planes[i]));
+      left = below;
+    }
+  }
+
+  /// How many planes are sawn before the half turn. What then lies on the bed must be thick enough
+  /// for the blade to pass above it.
+  std::size_t planes_from_above(const std::vector<double>& planes, double bed) const {
+    std::size_t reached = 0;
+    while (reached < planes.size() &&
+           planes[reached] - 0.5 * mill_.kerf >= bed + mill_.lowest_cut) {
+      ++reached;
+    }
+    if (reached == planes.size()) return reached;
+    for (std::size_t i = reached; i > 0; --i) {
+      if (planes[i - 1] - planes[i] - mill_.kerf >= mill_.lowest_cut) return i;
+    }
+    return reached;
+  }
+
+  void edge(const std::string& flitch_name, const FlitchLayout& flitch, const Pose& pose) {
+    const Frame frame(pose);
+    const double cos_slope = std::sqrt(1.0 - pose.slope * pose.slope);
+    const double m = flitch.lean * cos_slope;
+    const double norm = std::sqrt(1.0 + m * m);
+    const Eigen::Vector3d along = (frame.along + m * frame.across) / norm;
+    const Eigen::Vector3d across = (frame.across - m * frame.along) / norm;
+    const auto point = [&](double lateral, double x) -> Eigen::Vector3d {
+      return frame.along * ((x - flitch.bottom * pose.slope) / cos_slope) +
+             frame.across * (lateral + flitch.lean * x) + frame.up * flitch.bottom;
+    };
+    const double rip_area = flitch.thickness * shape_.length();
+    std::string left = flitch_name;
+    char letter = 'a';
+    std::optional<double> edge_made = flitch.face_left;  // where the left edge of `left` was sawn
+    for (std::size_t i = 0; i < flitch.pieces.size();) {
+      std::size_t end = i;
+      while (end < flitch.pieces.size() && flitch.pieces[end].left == flitch.pieces[i].left) ++end;
+      const double at = flitch.pieces[i].left;
+      const Product& product = order_.products[static_cast<std::size_t>(flitch.pieces[i].product)];
+      if (!edge_made || std::abs(*edge_made - at) > shared) {
+        const std::string rest = flitch_name + "r" + letter;
+        cut(hand_setup(SetupKind::edging, across), left, point(at, 0.0) - across * 0.5 * mill_.kerf,
+            across, rest, name("edge"), rip_area);
+        left = rest;
+      }
+      std::string lane = left;
+      const double right = at + product.width;
+      if (!flitch.face_right || std::abs(*flitch.face_right - right) > shared) {
+        lane = flitch_name + letter;
+        const bool done = end == flitch.pieces.size();
+        const std::string rest = done ? name("edge") : flitch_name + "s" + letter;
+        cut(hand_setup(SetupKind::edging, across), left,
+            point(at, 0.0) + across * (product.width + 0.5 * mill_.kerf), across, rest, lane,
+            rip_area);
+        left = rest;
+        edge_made = right + mill_.kerf;
+      }
+      trim(lane, flitch, i, end, {along, across, frame.up}, point);
+      i = end;
+      ++letter;
+    }
+  }
+
+  struct Axes {
+    Eigen::Vector3d along, across, up;
+  };
+
+  template <typename Point>
+  void trim(const std::string& lane, const FlitchLayout& flitch, std::size_t from, std::size_t to,
+            const Axes& axes, const Point& point) {
+    std::string left = lane;
+    double sawn_to = -1e9;  // where the last cross-cut ends
+    for (std::size_t i = from; i < to; ++i) {
+      const auto& place = flitch.pieces[i];
+      const Product& product = order_.products[static_cast<std::size_t>(place.product)];
+      Board board;
+      board.id = static_cast<int>(plan_.boards.size()) + 1;
+      board.product = product.name;
+      board.thickness = product.thickness;
+      board.width = product.width;
+      board.length = product.lengths[static_cast<std::size_t>(place.length)];
+      board.value = product.value_of(static_cast<std::size_t>(place.length));
+      board.corner = point(place.left, place.start);
+      board.along = axes.along;
+      board.across = axes.across;
+      board.up = axes.up;
+      const double area = product.thickness * product.width;
+      const int number = hand_setup(SetupKind::cross_cut, axes.along);
+      if (std::abs(sawn_to - place.start) > shared && !at_end(board, 0.0)) {
+        const std::string rest = lane + "-" + std::to_string(i - from) + "r";
+        cut(number, left, board.corner - axes.along * 0.5 * mill_.kerf, axes.along, rest,
+            name("end"), area);
+        left = rest;
+      }
+      board.piece = left;
+      if (!at_end(board, board.length)) {
+        board.piece = "b" + std::to_string(board.id);
+        const bool done = i + 1 == to;
+        const std::string rest = done ? name("end") : lane + "-" + std::to_string(i - from) + "s";
+        cut(number, left, board.corner + axes.along * (board.length + 0.5 * mill_.kerf), axes.along,
+            rest, board.piece, area);
+        left = rest;
+      }
+      sawn_to = place.start + board.length + mill_.kerf;
+      plan_.boards.push_back(board);
+    }
+  }
+
+  /// Whether the end of a board at `a` is the log's own end.
+  bool at_end(const Board& board, double a) const {
+    double least = 1e9;
+    double most = -1e9;
+    for (const double b : {0.0, board.width}) {
+      for (const double c : {0.0, board.thickness}) {
+        const double x = (board.corner + a * board.along + b * board.across + c * board.up).x();
+        least = std::min(least, x);
+        most = std::max(most, x);
+      }
+    }
+    const double end = a == 0.0 ? 0.0 : shape_.length();
+    return std::abs(least - end) < 0.05 && std::abs(most - end) < 0.05;
+  }
+
+  void total() {
+    Totals& totals = plan_.totals;
+    for (const Board& board : plan_.boards) {
+      totals.value += board.value;
+      totals.board_m3 += board.thickness * board.width * board.length * 1e-9;
+    }
+    totals.log_m3 = solid_volume_m3(shape_, shape_.bark);
+    totals.yield = totals.log_m3 > 0.0 ? totals.board_m3 / totals.log_m3 : 0.0;
+    for (const Setup& made : plan_.setups) {
+      if (made.kind == SetupKind::log || made.kind == SetupKind::cant) {
+        minutes_ += mill_.minutes_per_turn;
+      }
+    }
+    totals.hours = minutes_ / 60.0;
+    totals.net = totals.value - totals.hours * mill_.hourly_rate;
+  }
+
+  const LogShape& shape_;
+  const Order& order_;
+  const Mill& mill_;
+  SawPlan plan_;
+  std::map<std::string, int> names_;
+  double minutes_ = 0;
+};
+
+}  // namespace
+
+SawPlan emit_plan(const LogLayout& layout, const LogShape& shape, const Order& order,
+                  const Mill& mill) {
+  return Writer(shape, order, mill).write(layout);
+}
+
+}  // namespace kerfwright::saw

@@ -1,0 +1,71 @@
+#pragma once
+
+#include <map>
+#include <optional>
+#include <vector>
+
+#include "kerfwright/saw/saw_plan.hpp"
+#include "kerfwright/shape/log_shape.hpp"
+#include "pose_search.hpp"
+
+namespace kerfwright::saw {
+
+/// A flitch with what is ripped and cut out of it, in millimetres.
+struct FlitchLayout {
+  double bottom = 0;  ///< height of its lower face in the frame of its pose
+  double thickness = 0;
+  double lean = 0;  ///< lateral mm per mm along the log
+  struct Place {
+    int product = 0, length = 0;  ///< indices in the order
+    double left = 0;   ///< lateral position of its left edge at the butt, before the lean
+    double start = 0;  ///< mm along the log of its nearest corner
+  };
+  std::vector<Place> pieces;                    ///< from left to right, then from butt to top
+  std::optional<double> face_left, face_right;  ///< lateral positions of a cant's sawn faces
+};
+
+struct CantLayout {
+  double bottom = 0, size = 0;  ///< in the frame of the first pose
+  Pose pose;                    ///< of the second setup
+  std::vector<FlitchLayout> flitches;
+};
+
+/// A whole log, ready to be written as cuts.
+struct LogLayout {
+  Pose pose;
+  std::vector<FlitchLayout> flitches;
+  std::vector<CantLayout> cants;
+};
+
+/// What the order still wants of each product; empty = as many as come.
+using Remaining = std::vector<std::optional<int>>;
+
+/// Catalogues of one order in which products that are not wanted any more fetch nothing.
+class Catalogues {
+ public:
+  Catalogues(const Order& order, const Mill& mill, const Prices& prices, const HeightGrid& grid,
+             double length, double reach)
+      : order_(order), mill_(mill), prices_(prices), grid_(grid), length_(length), reach_(reach) {}
+
+  const Catalogue& all() { return without(std::vector<bool>(order_.products.size(), false)); }
+  const Catalogue& without(const std::vector<bool>& unwanted);
+  const Order& order() const { return order_; }
+
+ private:
+  const Order& order_;
+  const Mill& mill_;
+  Prices prices_;
+  HeightGrid grid_;
+  double length_, reach_;
+  std::map<std::vector<bool>, Catalogue> made_;
+};
+
+/// Edges every flitch of a plan, the most valuable first, to what is still wanted, and lays its
+/// pieces where they have the most wood around them.
+LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogues);
+
+/// The cuts, boards, setups and totals of a layout.
+SawPlan emit_plan(const LogLayout& layout, const LogShape& shape, const Order& order,
+                  const Mill& mill);
+
+}  // namespace kerfwright::saw

@@ -1,0 +1,126 @@
+#include "flitch_worths.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace kerfwright::saw {
+namespace {
+
+constexpr int block = 8;  // heights that share a near bound
+
+int saturated(int value) { return std::clamp(value, -32768, 32767); }
+
+/// Heights that share a bound: fewer for a class too thin to have strips in common.
+int heights_in_block(const FlitchClass& flitch) {
+  const int thin = flitch.strips - 2 * flitch.inner;
+  return std::clamp(thin / 2, 1, block);
+}
+
+/// Most that lanes of the whole length can be worth in a clear width.
+float whole_lanes(const FlitchClass& flitch, double width) {
+  const auto mm = static_cast<std::size_t>(std::ceil(width));
+  return flitch.whole[std::min(mm, flitch.whole.size() - 1)];
+}
+
+}  // namespace
+
+CantClip cant_clip(const Pose& first, double bottom_height, double size, double spare) {
+  // After a quarter turn the lower face is on the right: y'' = -z'.
+  const double cos_slope = std::sqrt(1.0 - first.slope * first.slope);
+  CantClip clip;
+  clip.lean = first.slope / cos_slope;
+  const double right = -bottom_height / cos_slope;
+  clip.left = static_cast<int>(std::lround((right - size / cos_slope) * units_per_mm));
+  clip.right = clip.left + static_cast<int>(std::ceil(size * units_per_mm - 1e-6));
+  clip.size = size;
+  if (spare > 0.0) {
+    clip.left -= static_cast<int>(std::ceil(spare / cos_slope)) * units_per_mm;
+    clip.slack = 1;
+  }
+  return clip;
+}
+
+FlitchWorths::FlitchWorths(const Wood& wood, const Catalogue& catalogue, const Profile& profile,
+                           double slope, std::optional<CantClip> cant)
+    : wood_(wood), catalogue_(catalogue), profile_(profile), slope_(slope), clip_(cant) {
+  if (!clip_) return;
+  for (int c = 0; c < wood.cells(); ++c) {
+    const auto i = static_cast<std::size_t>(c);
+    const double a = clip_->lean * wood.border[i] * units_per_mm;
+    const double b = clip_->lean * wood.border[i + 1] * units_per_mm;
+    lean_left_.at[i] = static_cast<Unit>(saturated(static_cast<int>(std::floor(std::min(a, b)))));
+    lean_right_.at[i] = static_cast<Unit>(saturated(static_cast<int>(std::ceil(std::max(a, b)))));
+  }
+}
+
+void FlitchWorths::clip(Interval& rows) const {
+  for (std::size_t c = 0; c < max_cells; ++c) {
+    const int left = rows.left.at[c] - lean_left_.at[c] - clip_->slack;
+    const int right = rows.right.at[c] - lean_right_.at[c] + clip_->slack;
+    rows.left.at[c] = static_cast<Unit>(std::max(saturated(left), clip_->left - clip_->slack));
+    rows.right.at[c] = static_cast<Unit>(std::min(saturated(right), clip_->right + clip_->slack));
+  }
+}
+
+FlitchWood FlitchWorths::seen(const FlitchClass& flitch, int strip, int heights) const {
+  FlitchWood wood;
+  const int from = strip + heights - 1;
+  profile_.common(from, flitch.strips - heights + 1, wood.outer);
+  if (clip_) clip(wood.outer);
+  wood.inner = wood.outer;
+  if (flitch.inner > 0) {
+    profile_.common(from + flitch.inner, flitch.strips - heights + 1 - 2 * flitch.inner,
+                    wood.inner);
+    if (clip_) clip(wood.inner);
+  }
+  wood.strip = strip;
+  wood.end_loss = flitch.thickness * std::abs(slope_) + 0.02;
+  wood.lean = clip_ ? clip_->lean : 0.0;
+  wood.zero = clip_ ? clip_->left : 0;
+  wood.last_cell = wood_.cells() - 1;
+  return wood;
+}
+
+void FlitchWorths::fill(StackTable& table) {
+  table.levels = catalogue_.grid.levels;
+  const auto levels = static_cast<std::size_t>(table.levels);
+  for (std::size_t k = 0; k < catalogue_.classes.size(); ++k) {
+    const FlitchClass& flitch = catalogue_.classes[k];
+    table.items.push_back({flitch.strips, flitch.pitch});
+    table.worth.emplace_back(levels, 0.0F);
+    table.known.emplace_back(levels, Known::rough);
+    const int last = profile_.last_strip() + 1 - flitch.strips;
+    const float most_in_cant = clip_ ? whole_lanes(flitch, clip_->size) : 0.0F;
+    for (int b = profile_.first_strip(); b <= last; ++b) {
+      table.worth[k][static_cast<std::size_t>(b)] =
+          clip_ ? most_in_cant : bound_of(flitch, seen(flitch, b, 1), wood_.border);
+    }
+  }
+}
+
+void FlitchWorths::refine(StackTable& table, Edger& edger, int item, int bottom) const {
+  const auto k = static_cast<std::size_t>(item);
+  const FlitchClass& flitch = catalogue_.classes[k];
+  const int heights = heights_in_block(flitch);
+  auto& known = table.known[k];
+  auto& worth = table.worth[k];
+  if (known[static_cast<std::size_t>(bottom)] == Known::near || heights == 1) {
+    worth[static_cast<std::size_t>(bottom)] =
+        static_cast<float>(edger.best(flitch, seen(flitch, bottom, 1)));
+    known[static_cast<std::size_t>(bottom)] = Known::exact;
+    return;
+  }
+  const int first = bottom - bottom % heights;
+  const int last_fit = table.levels - flitch.strips;
+  const int last = std::min(first + heights - 1, last_fit);
+  const float most =
+      static_cast<float>(edger.best(flitch, seen(flitch, first, last - first + 1))) * 1.00001F;
+  for (int b = first; b <= last; ++b) {
+    const auto i = static_cast<std::size_t>(b);
+    if (known[i] == Known::exact) continue;
+    worth[i] = std::min(worth[i], most);
+    known[i] = Known::near;
+  }
+}
+
+}  // namespace kerfwright::saw

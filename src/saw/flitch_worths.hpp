@@ -1,0 +1,55 @@
+#pragma once
+
+#include <functional>
+#include <optional>
+
+#include "lanes.hpp"
+#include "stack.hpp"
+
+namespace kerfwright::saw {
+
+/// A cant as the second setup sees it: lanes lie between its faces and follow them.
+struct CantClip {
+  double lean = 0;  ///< lateral mm per mm along the log
+  int left = 0;     ///< units, the upper face of the first setup
+  int right = 0;    ///< units, the lower face
+  double size = 0;  ///< mm, no flitch is wider
+  int slack = 0;    ///< units by which the wood is taken wider each side, for a bound
+};
+
+/// A cant of `size` mm whose lower face was sawn at `bottom_height` mm of the pose `first`, after a
+/// quarter turn. With `spare` mm it holds every such cant whose lower face lies up to that much
+/// higher.
+CantClip cant_clip(const Pose& first, double bottom_height, double size, double spare = 0);
+
+/// What flitches are worth in one setup: upper bounds at first, made better known on demand.
+///
+/// `near` rests on this: flitches of one class at the strips b … b + 7 all contain the strips from
+/// b + 7 to the top of the lowest, so that what can be edged out of those bounds them all.
+class FlitchWorths {
+ public:
+  FlitchWorths(const Wood& wood, const Catalogue& catalogue, const Profile& profile, double slope,
+               std::optional<CantClip> clip);
+
+  /// Adds the flitch classes to an empty table, with rough bounds.
+  void fill(StackTable& table);
+
+  /// Makes the entry of a flitch one step better known.
+  void refine(StackTable& table, Edger& edger, int item, int bottom) const;
+
+  /// What the edger is to see of a flitch whose bottom face lies at `strip`.
+  FlitchWood wood_at(const FlitchClass& flitch, int strip) const { return seen(flitch, strip, 1); }
+
+ private:
+  FlitchWood seen(const FlitchClass& flitch, int strip, int heights) const;
+  void clip(Interval& rows) const;
+
+  const Wood& wood_;
+  const Catalogue& catalogue_;
+  const Profile& profile_;
+  double slope_;
+  std::optional<CantClip> clip_;
+  Row lean_left_{}, lean_right_{};  ///< what the lean takes off in each cell, units
+};
+
+}  // namespace kerfwright::saw

@@ -1,0 +1,263 @@
+#include "lanes.hpp"
+
+#include <algorithm>
+#include <bit>
+#include <cmath>
+#include <limits>
+#include <utility>
+#ifdef __SSE2__
+#include <emmintrin.h>
+#endif
+
+namespace kerfwright::saw {
+namespace {
+
+/// One bit for each cell.
+struct Bits {
+  std::uint64_t word[2];
+};
+
+/// Cells where left <= from and right >= to.
+#ifdef __SSE2__
+Bits clear_cells(const Interval& rows, int from, int to) {
+  const __m128i f = _mm_set1_epi16(static_cast<Unit>(from));
+  const __m128i t = _mm_set1_epi16(static_cast<Unit>(to));
+  Bits bits{};
+  for (int half = 0; half < 2; ++half) {
+    std::uint64_t word = 0;
+    for (int i = 0; i < 4; ++i) {
+      const auto at = static_cast<std::size_t>(half * 64 + i * 16);
+      const auto* left = reinterpret_cast<const __m128i*>(rows.left.at.data() + at);
+      const auto* right = reinterpret_cast<const __m128i*>(rows.right.at.data() + at);
+      const __m128i low = _mm_or_si128(_mm_cmpgt_epi16(_mm_load_si128(left), f),
+                                       _mm_cmpgt_epi16(t, _mm_load_si128(right)));
+      const __m128i high = _mm_or_si128(_mm_cmpgt_epi16(_mm_load_si128(left + 1), f),
+                                        _mm_cmpgt_epi16(t, _mm_load_si128(right + 1)));
+      const int blocked = _mm_movemask_epi8(_mm_packs_epi16(low, high));
+      word |= static_cast<std::uint64_t>(~static_cast<unsigned>(blocked) & 0xFFFFU) << (16 * i);
+    }
+    bits.word[half] = word;
+  }
+  return bits;
+}
+#else
+Bits clear_cells(const Interval& rows, int from, int to) {
+  Bits bits{};
+  for (std::size_t c = 0; c < max_cells; ++c) {
+    const bool clear = rows.left.at[c] <= from && rows.right.at[c] >= to;
+    bits.word[c / 64] |= static_cast<std::uint64_t>(clear) << (c % 64);
+  }
+  return bits;
+}
+#endif
+
+/// Calls visit(first cell, one past the last) for each run of set bits, in order.
+template <typename Visit>
+void for_runs(const Bits& bits, Visit visit) {
+  int start = -1;
+  for (int half = 0; half < 2; ++half) {
+    std::uint64_t word = bits.word[half];
+    int at = 64 * half;
+    if (start >= 0) {
+      const int ones = std::countr_one(word);
+      if (ones == 64) continue;
+      visit(start, at + ones);
+      start = -1;
+      word = ones == 0 ? word : word & (~std::uint64_t{0} << ones);
+    }
+    while (word != 0) {
+      const int first = std::countr_zero(word);
+      const int ones = std::countr_one(word >> first);
+      if (first + ones == 64) {
+        start = at + first;
+        break;
+      }
+      visit(at + first, at + first + ones);
+      word &= ~std::uint64_t{0} << (first + ones);
+    }
+  }
+  if (start >= 0) visit(start, max_cells);
+}
+
+float run_worth(const Trimming& trimming, double length) {
+  const int mm = static_cast<int>(length);
+  if (length < 0.0 || trimming.worth.empty()) return 0.0F;
+  return trimming.worth[std::min(static_cast<std::size_t>(mm), trimming.worth.size() - 1)];
+}
+
+Unit shifted(Unit bound, int by) {
+  return static_cast<Unit>(std::clamp(static_cast<int>(bound) + by, -32768, 32767));
+}
+
+/// What a lane needs: its full width on the inner part, its width without wane on the outer.
+void lane_rows(const FlitchWood& wood, int wane_units, Interval& rows) {
+  if (wane_units == 0) {
+    rows = wood.outer;
+    return;
+  }
+  for (std::size_t c = 0; c < max_cells; ++c) {
+    rows.left.at[c] = std::max(wood.inner.left.at[c], shifted(wood.outer.left.at[c], -wane_units));
+    rows.right.at[c] =
+        std::min(wood.inner.right.at[c], shifted(wood.outer.right.at[c], wane_units));
+  }
+}
+
+double lane_end_loss(const FlitchWood& wood, const Lane& lane) {
+  return wood.end_loss + lane.width * std::abs(wood.lean);
+}
+
+}  // namespace
+
+float bound_of(const FlitchClass& flitch, const FlitchWood& wood,
+               const std::vector<double>& border) {
+  const int most = static_cast<int>(flitch.density.size()) - 1;
+  float sum = 0.0F;
+  int widest = 0;
+  for (int c = wood.first_cell; c <= wood.last_cell; ++c) {
+    const auto i = static_cast<std::size_t>(c);
+    const int units = wood.inner.right.at[i] - wood.inner.left.at[i];
+    if (units <= 0) continue;
+    const int mm = std::min(units / units_per_mm, most);
+    widest = std::max(widest, mm);
+    sum += flitch.density[static_cast<std::size_t>(mm)] *
+           static_cast<float>(border[i + 1] - border[i]);
+  }
+  return std::min(sum * 1.00001F, flitch.whole[static_cast<std::size_t>(widest)]);
+}
+
+void Edger::prepare(const FlitchClass& flitch, const FlitchWood& wood) {
+  clear_.resize(flitch.lanes.size());
+  for (std::size_t k = 0; k < flitch.lanes.size(); ++k) {
+    Clear& clear = clear_[k];
+    const Lane& lane = flitch.lanes[k];
+    if (k > 0 && lane.wane_units == 0 && flitch.lanes[k - 1].wane_units == 0) {
+      clear = clear_[k - 1];
+    } else {
+      lane_rows(wood, lane.wane_units, clear.rows);
+      clear.from = std::numeric_limits<Unit>::max();
+      clear.to = std::numeric_limits<Unit>::min();
+      clear.whole_from = std::numeric_limits<Unit>::min();
+      clear.whole_to = std::numeric_limits<Unit>::max();
+      for (int c = wood.first_cell; c <= wood.last_cell; ++c) {
+        const int left = clear.rows.left.at[static_cast<std::size_t>(c)];
+        const int right = clear.rows.right.at[static_cast<std::size_t>(c)];
+        clear.whole_from = std::max(clear.whole_from, left);
+        clear.whole_to = std::min(clear.whole_to, right);
+        if (left >= right) continue;
+        clear.from = std::min(clear.from, left);
+        clear.to = std::max(clear.to, right);
+      }
+    }
+    const double length = border_[static_cast<std::size_t>(wood.last_cell) + 1] -
+                          border_[static_cast<std::size_t>(wood.first_cell)];
+    clear.whole_worth = run_worth(lane.trimming, length - lane_end_loss(wood, lane));
+  }
+}
+
+float Edger::lane_worth(const FlitchClass& flitch, const FlitchWood& wood, std::size_t k,
+                        int left) const {
+  const Lane& lane = flitch.lanes[k];
+  const Clear& clear = clear_[k];
+  const int right = left + lane.width_units;
+  if (left < clear.from || right > clear.to) return 0.0F;
+  if (left >= clear.whole_from && right <= clear.whole_to) return clear.whole_worth;
+  const double loss = lane_end_loss(wood, lane);
+  float worth = 0.0F;
+  for_runs(clear_cells(clear.rows, left, right), [&](int first, int end) {
+    worth += run_worth(lane.trimming, border_[static_cast<std::size_t>(end)] -
+                                          border_[static_cast<std::size_t>(first)] - loss);
+  });
+  return worth;
+}
+
+double Edger::sweep(const FlitchClass& flitch, const FlitchWood& wood, bool keep_trace) {
+  prepare(flitch, wood);
+  int from = std::numeric_limits<int>::max();
+  int to = std::numeric_limits<int>::min();
+  for (const Clear& clear : clear_) {
+    from = std::min(from, clear.from);
+    to = std::max(to, clear.to);
+  }
+  const int step = catalogue_.step_units;
+  if (from > to) from = to = wood.zero;
+  const int offset = from - wood.zero;
+  const int skip = offset >= 0 ? (offset + step - 1) / step : -(-offset / step);
+  const int start = wood.zero + skip * step;
+  const int steps = to > start ? (to - start) / step : 0;
+  int most_pitch = 1;
+  for (const Lane& lane : flitch.lanes) most_pitch = std::max(most_pitch, lane.pitch_steps);
+  const auto size = static_cast<std::size_t>(steps + most_pitch + 1);
+  best_.assign(size, 0.0);
+  if (keep_trace) trace_.assign(size, -1);
+  for (int j = 0; j <= steps; ++j) {
+    const auto at = static_cast<std::size_t>(j);
+    if (j > 0 && best_[at - 1] >= best_[at]) {
+      best_[at] = best_[at - 1];
+      if (keep_trace) trace_[at] = -1;
+    }
+    for (std::size_t k = 0; k < flitch.lanes.size(); ++k) {
+      const double worth = static_cast<double>(lane_worth(flitch, wood, k, start + j * step)) -
+                           flitch.lanes[k].rip_cost;
+      if (worth <= 0.0) continue;
+      const auto end = at + static_cast<std::size_t>(flitch.lanes[k].pitch_steps);
+      if (best_[at] + worth > best_[end]) {
+        best_[end] = best_[at] + worth;
+        if (keep_trace) trace_[end] = static_cast<int>(k);
+      }
+    }
+  }
+  for (std::size_t i = static_cast<std::size_t>(steps) + 1; i < size; ++i) {
+    if (best_[i - 1] < best_[i]) continue;
+    best_[i] = best_[i - 1];
+    if (keep_trace) trace_[i] = -1;
+  }
+  clear_start_ = start;
+  return best_.back();
+}
+
+double Edger::best(const FlitchClass& flitch, const FlitchWood& wood) {
+  return sweep(flitch, wood, false);
+}
+
+std::vector<Piece> Edger::layout(const FlitchClass& flitch, const FlitchWood& wood) {
+  sweep(flitch, wood, true);
+  std::vector<std::pair<int, std::size_t>> lanes;  // left, lane
+  for (std::size_t i = best_.size() - 1; i > 0;) {
+    if (trace_[i] < 0) {
+      --i;
+      continue;
+    }
+    const auto k = static_cast<std::size_t>(trace_[i]);
+    i -= static_cast<std::size_t>(flitch.lanes[k].pitch_steps);
+    lanes.emplace_back(clear_start_ + static_cast<int>(i) * catalogue_.step_units, k);
+  }
+  std::reverse(lanes.begin(), lanes.end());
+  std::vector<Piece> pieces;
+  int runs = 0;
+  for (const auto& [left, k] : lanes) {
+    const Lane& lane = flitch.lanes[k];
+    const double loss = lane_end_loss(wood, lane);
+    const auto& lengths = catalogue_.lengths[static_cast<std::size_t>(lane.product)];
+    for_runs(clear_cells(clear_[k].rows, left, left + lane.width_units), [&](int first, int end) {
+      double at = border_[static_cast<std::size_t>(first)] + 0.5 * loss;
+      double room = border_[static_cast<std::size_t>(end)] - 0.5 * loss - at;
+      const std::size_t from = pieces.size();
+      double spare = room;
+      while (room > 0.0) {
+        const auto mm = std::min(static_cast<std::size_t>(room), lane.trimming.piece.size() - 1);
+        const int piece = lane.trimming.piece[mm];
+        if (piece < 0) break;
+        pieces.push_back({lane.product, piece, left, at, runs, 0.0});
+        const double length = lengths[static_cast<std::size_t>(piece)];
+        spare = room - length;
+        at += length + catalogue_.kerf;
+        room -= length + catalogue_.kerf;
+      }
+      for (std::size_t i = from; i < pieces.size(); ++i) pieces[i].spare = std::max(0.0, spare);
+      ++runs;
+    });
+  }
+  return pieces;
+}
+
+}  // namespace kerfwright::saw

@@ -1,0 +1,135 @@
+#pragma once
+
+#include <vector>
+
+#include "kerfwright/trade/mill.hpp"
+#include "kerfwright/trade/order.hpp"
+#include "profile.hpp"
+
+namespace kerfwright::saw {
+
+/// What pieces of one product, laid end to end with a kerf between, are worth in a run of clear
+/// wood. The recurrence is the unbounded knapsack: worth(l) = max over lengths p of value(p) +
+/// worth(l - p - kerf).
+struct Trimming {
+  std::vector<float> worth;  ///< [whole mm of run]
+  std::vector<int> piece;    ///< [whole mm of run] index of the length to saw first, -1 = none
+};
+
+/// What a piece is taken to fetch while planning: [product][length], less what sawing it off costs.
+/// May differ from the order's values where the number of pieces is limited.
+using Prices = std::vector<std::vector<double>>;
+
+/// One product as a lane of a flitch: a strip of its width that is ripped out and cut to lengths.
+struct Lane {
+  int product = 0;      ///< index in the order
+  double width = 0;     ///< mm, across the flitch
+  int width_units = 0;  ///< rounded up
+  int pitch_steps = 0;  ///< width and a kerf in lateral steps, rounded up
+  int wane_units = 0;   ///< how far an arris may lie inside the box, across the flitch
+  int wane_strips = 0;  ///< and along its thickness, in strips of height
+  double rip_cost = 0;  ///< of the rip cut along one side
+  Trimming trimming;
+};
+
+/// A flitch of one thickness and what can be ripped out of it.
+struct FlitchClass {
+  double thickness = 0;  ///< mm
+  int strips = 0;        ///< strips of height it takes, rounded up
+  int pitch = 0;         ///< the same with a kerf above
+  int inner = 0;         ///< strips by which the largest wane shrinks it, each side
+  std::vector<Lane> lanes;
+  std::vector<float> density;  ///< [mm of clear width] most that a mm of length can be worth
+  std::vector<float>
+      whole;  ///< [mm of clear width] most that lanes of the whole length can be worth
+};
+
+/// Everything about the order and the mill that the search needs, in its own units.
+struct Catalogue {
+  HeightGrid grid;
+  double kerf = 0;
+  int kerf_strips = 0;        ///< rounded up
+  int step_units = 10;        ///< lateral step, units
+  double length = 0;          ///< mm of log
+  double fixed_cut_cost = 0;  ///< of any cut
+  double area_cost = 0;       ///< of a mm2 of sawn area
+  std::vector<FlitchClass> classes;
+  std::vector<std::vector<double>> lengths;  ///< mm, [product][length]
+  std::vector<double> cant_sizes;    ///< mm, thicknesses of cant that suit the order, increasing
+  std::vector<double> most_per_mm3;  ///< [cant size] most that a mm3 of it can be worth, a kerf
+                                     ///< counted with each board
+};
+
+/// Finest step, among `wish` / 1 … 10, in which kerf plus every size is whole; wish / 10 where none
+/// is.
+double common_step(double wish, double kerf, const std::vector<double>& sizes);
+
+Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& prices,
+                       const HeightGrid& grid, double length, double reach);
+
+Prices prices_of(const Order& order, const Mill& mill);
+
+/// A piece in a flitch.
+struct Piece {
+  int product = 0;
+  int length = 0;    ///< index in the product's lengths
+  int left = 0;      ///< lateral position of its left edge, units
+  double start = 0;  ///< mm along the log
+  int run = 0;       ///< pieces of one run of clear wood share a number
+  double spare = 0;  ///< mm by which the pieces of the run together could move along it
+};
+
+/// The clear wood of a flitch. `outer` is common to its whole thickness, `inner` to the thickness
+/// without the largest wane of its class; a lane with wane needs its full width only on the inner
+/// part.
+struct FlitchWood {
+  Interval outer, inner;
+  int strip = 0;        ///< bottom of the flitch
+  double end_loss = 0;  ///< mm of a run lost because the flitch is not square to the sections
+  double lean = 0;      ///< lateral mm per mm along the log that the rip lines follow
+  int zero = 0;         ///< units, where the lateral grid starts
+  int first_cell = 0, last_cell = 0;
+};
+
+/// An upper bound on what any lanes and trims of the class can take out of such wood.
+float bound_of(const FlitchClass& flitch, const FlitchWood& wood,
+               const std::vector<double>& border);
+
+/// Lays lanes side by side and trims each: exact for lanes on the lateral grid.
+///
+/// F(u) is the best of what lies left of u when the next lane may start at u:
+///   F(u + pitch_k) = max(F(u + pitch_k), F(u) + lane_k(u)),  F(u + 1) = max(F(u + 1), F(u)),
+/// where lane_k(u) sums, over the runs of cells that are clear from u to u + width_k, what trimming
+/// gives. Of two equal layouts the one found first, from the left, wins.
+class Edger {
+ public:
+  Edger(const Catalogue& catalogue, const std::vector<double>& border)
+      : catalogue_(catalogue), border_(border) {}
+
+  /// What the best layout is worth, never less than 0.
+  double best(const FlitchClass& flitch, const FlitchWood& wood);
+
+  /// The same layout as pieces, from left to right, then from butt to top.
+  std::vector<Piece> layout(const FlitchClass& flitch, const FlitchWood& wood);
+
+ private:
+  struct Clear {
+    Interval rows;
+    int from = 0, to = 0;              ///< units: no lane starts before, none ends after
+    int whole_from = 0, whole_to = 0;  ///< units: clear in every cell
+    float whole_worth = 0;             ///< of a lane that is clear in every cell
+  };
+  void prepare(const FlitchClass& flitch, const FlitchWood& wood);
+  float lane_worth(const FlitchClass& flitch, const FlitchWood& wood, std::size_t lane,
+                   int left) const;
+  double sweep(const FlitchClass& flitch, const FlitchWood& wood, bool keep_trace);
+
+  const Catalogue& catalogue_;
+  const std::vector<double>& border_;
+  std::vector<Clear> clear_;
+  std::vector<double> best_;
+  std::vector<int> trace_;  ///< lane that ends here, -1 = none
+  int clear_start_ = 0;     ///< units, first lateral position of the last sweep
+};
+
+}  // namespace kerfwright::saw

@@ -1,0 +1,287 @@
+#include <algorithm>
+#include <cmath>
+
+#include "emit.hpp"
+
+namespace kerfwright::saw {
+namespace {
+
+/// How far a lane may move left (negative) and right, in units.
+struct Play {
+  int left = -1000000, right = 1000000;
+};
+
+const Lane& lane_of(const FlitchClass& flitch, const Piece& piece) {
+  return *std::find_if(flitch.lanes.begin(), flitch.lanes.end(),
+                       [&](const Lane& lane) { return lane.product == piece.product; });
+}
+
+/// The play of a piece that starts `moved` mm further along.
+Play play_of(const FlitchClass& flitch, const FlitchWood& wood, const std::vector<double>& border,
+             const Piece& piece, double length, double moved) {
+  const Lane& lane = lane_of(flitch, piece);
+  const double loss = wood.end_loss + lane.width * std::abs(wood.lean);
+  const double from = piece.start + moved - 0.5 * loss;
+  const double to = piece.start + moved + length + 0.5 * loss;
+  Play play;
+  for (int c = wood.first_cell; c <= wood.last_cell; ++c) {
+    const auto i = static_cast<std::size_t>(c);
+    if (border[i + 1] <= from + 1e-6 || border[i] >= to - 1e-6) continue;
+    const int left = std::max<int>(wood.inner.left.at[i], wood.outer.left.at[i] - lane.wane_units);
+    const int right =
+        std::min<int>(wood.inner.right.at[i], wood.outer.right.at[i] + lane.wane_units);
+    play.left = std::max(play.left, left - piece.left);
+    play.right = std::min(play.right, right - piece.left - lane.width_units);
+  }
+  return play;
+}
+
+/// Moves the pieces of each run to the place along it where they have the most wood beside them.
+void settle_along(std::vector<Piece>& pieces, const FlitchClass& flitch, const FlitchWood& wood,
+                  const std::vector<double>& border,
+                  const std::vector<std::vector<double>>& lengths) {
+  for (std::size_t i = 0; i < pieces.size();) {
+    std::size_t end = i;
+    while (end < pieces.size() && pieces[end].run == pieces[i].run) ++end;
+    double best_moved = 0.0;
+    int best_room = -1000000;
+    for (const double share : {0.5, 0.0, 1.0}) {
+      const double moved = share * pieces[i].spare;
+      int room = 1000000;
+      for (std::size_t k = i; k < end; ++k) {
+        const double length = lengths[static_cast<std::size_t>(pieces[k].product)]
+                                     [static_cast<std::size_t>(pieces[k].length)];
+        const Play play = play_of(flitch, wood, border, pieces[k], length, moved);
+        room = std::min({room, -play.left, play.right});
+      }
+      if (room > best_room) {
+        best_room = room;
+        best_moved = moved;
+      }
+    }
+    for (; i < end; ++i) pieces[i].start += best_moved;
+  }
+}
+
+/// Moves all lanes of a flitch together to the middle of their play.
+void settle_across(std::vector<Piece>& pieces, const FlitchClass& flitch, const FlitchWood& wood,
+                   const std::vector<double>& border,
+                   const std::vector<std::vector<double>>& lengths) {
+  Play play;
+  for (const Piece& piece : pieces) {
+    const double length =
+        lengths[static_cast<std::size_t>(piece.product)][static_cast<std::size_t>(piece.length)];
+    const Play one = play_of(flitch, wood, border, piece, length, 0.0);
+    play.left = std::max(play.left, one.left);
+    play.right = std::min(play.right, one.right);
+  }
+  if (play.left > 0 || play.right < 0) return;
+  const int middle = (play.left + play.right) / 2;
+  for (Piece& piece : pieces) piece.left += middle;
+}
+
+std::vector<Piece> pieces_of(const FlitchClass& flitch, const FlitchWood& seen, const Wood& wood,
+                             const Catalogue& catalogue) {
+  Edger edger(catalogue, wood.border);
+  std::vector<Piece> pieces = edger.layout(flitch, seen);
+  settle_along(pieces, flitch, seen, wood.border, catalogue.lengths);
+  settle_across(pieces, flitch, seen, wood.border, catalogue.lengths);
+  return pieces;
+}
+
+double value_of(const std::vector<Piece>& pieces, const Order& order) {
+  double value = 0.0;
+  for (const Piece& piece : pieces) {
+    value += order.products[static_cast<std::size_t>(piece.product)].value_of(
+        static_cast<std::size_t>(piece.length));
+  }
+  return value;
+}
+
+/// Drops the pieces that are more than is wanted, the least valuable first.
+void drop_unwanted(std::vector<Piece>& pieces, const Order& order, const Remaining& remaining) {
+  for (std::size_t p = 0; p < remaining.size(); ++p) {
+    if (!remaining[p]) continue;
+    const auto is_one = [&](const Piece& piece) { return piece.product == static_cast<int>(p); };
+    while (std::count_if(pieces.begin(), pieces.end(), is_one) > *remaining[p]) {
+      auto least = pieces.end();
+      for (auto it = pieces.begin(); it != pieces.end(); ++it) {
+        if (!is_one(*it)) continue;
+        const auto worth = [&](const Piece& piece) {
+          return order.products[p].value_of(static_cast<std::size_t>(piece.length));
+        };
+        if (least == pieces.end() || worth(*it) < worth(*least)) least = it;
+      }
+      pieces.erase(least);
+    }
+  }
+}
+
+/// The best of: all products that are still wanted, less what is too many; the same without each
+/// product of which there were too many.
+std::vector<Piece> wanted_pieces(std::size_t item, const FlitchWood& seen, const Wood& wood,
+                                 Catalogues& catalogues, const Remaining& remaining) {
+  const Order& order = catalogues.order();
+  std::vector<bool> unwanted;
+  for (const auto& left : remaining) unwanted.push_back(left && *left <= 0);
+  std::vector<Piece> best;
+  for (std::size_t round = 0; round <= remaining.size(); ++round) {
+    const Catalogue& catalogue = catalogues.without(unwanted);
+    std::vector<Piece> pieces = pieces_of(catalogue.classes[item], seen, wood, catalogue);
+    std::vector<int> counts(remaining.size(), 0);
+    for (const Piece& piece : pieces) ++counts[static_cast<std::size_t>(piece.product)];
+    drop_unwanted(pieces, order, remaining);
+    if (value_of(pieces, order) > value_of(best, order)) best = std::move(pieces);
+    bool too_many = false;
+    for (std::size_t p = 0; p < counts.size() && !too_many; ++p) {
+      if (!remaining[p] || counts[p] <= *remaining[p] || unwanted[p]) continue;
+      unwanted[p] = true;
+      too_many = true;
+    }
+    if (!too_many) break;
+  }
+  return best;
+}
+
+FlitchLayout flitch_layout(const FlitchWood& seen, const FlitchClass& flitch,
+                           const std::vector<Piece>& pieces, const HeightGrid& grid,
+                           const Pose& pose) {
+  FlitchLayout layout;
+  layout.bottom = grid.height(seen.strip);
+  layout.thickness = flitch.thickness;
+  layout.lean = seen.lean;
+  for (const Piece& piece : pieces) {
+    const double width = lane_of(flitch, piece).width;
+    // The corner from which a board starts is not always the one nearest to the butt.
+    const double start = piece.start - 0.5 * (seen.end_loss + width * std::abs(seen.lean)) + 0.01 +
+                         std::max(0.0, width * seen.lean) +
+                         std::max(0.0, -flitch.thickness * pose.slope);
+    layout.pieces.push_back(
+        {piece.product, piece.length, static_cast<double>(piece.left) / units_per_mm, start});
+  }
+  return layout;
+}
+
+/// Middle of the stretch of heights, around none, over which a stack keeps its worth.
+int settled_shift(const Stack& stack, const FlitchWorths& worths, Edger& edger,
+                  const Catalogue& catalogue, const Profile& profile) {
+  const auto worth_at = [&](int shift) {
+    double sum = 0.0;
+    for (const Placed& placed : stack.items) {
+      const FlitchClass& flitch = catalogue.classes[static_cast<std::size_t>(placed.item)];
+      const int bottom = placed.bottom + shift;
+      if (bottom < profile.first_strip() || bottom + flitch.strips - 1 > profile.last_strip())
+        return -1.0;
+      sum += static_cast<double>(
+          static_cast<float>(edger.best(flitch, worths.wood_at(flitch, bottom))));
+    }
+    return sum;
+  };
+  constexpr int reach = 15;
+  const double worth = worth_at(0);
+  if (stack.items.empty()) return 0;
+  int up = 0;
+  int down = 0;
+  while (up < reach && worth_at(up + 1) >= worth) ++up;
+  while (down < reach && worth_at(-down - 1) >= worth) ++down;
+  return (up - down) / 2;
+}
+
+/// A flitch that waits for being edged: where it belongs and what it is cut from.
+struct Waiting {
+  std::size_t item = 0;
+  FlitchWood seen;
+  Pose pose;
+  double worth = 0;
+  std::size_t group = 0;  ///< 0 = the log, else the cant
+};
+
+/// Gathers the flitches of a stack once it lies where it has the most play.
+void gather(const Stack& stack, const Wood& wood, const Catalogue& catalogue, const Pose& pose,
+            const std::optional<CantClip>& clip, bool may_shift, std::size_t group,
+            std::vector<Waiting>& waiting) {
+  const Profile profile(wood, pose, catalogue.grid);
+  const FlitchWorths worths(wood, catalogue, profile, pose.slope, clip);
+  Edger edger(catalogue, wood.border);
+  Stack flitches;
+  for (const Placed& placed : stack.items) {
+    if (placed.item < static_cast<int>(catalogue.classes.size())) flitches.items.push_back(placed);
+  }
+  const int shift = may_shift ? settled_shift(flitches, worths, edger, catalogue, profile) : 0;
+  for (const Placed& placed : flitches.items) {
+    const auto item = static_cast<std::size_t>(placed.item);
+    const FlitchWood seen = worths.wood_at(catalogue.classes[item], placed.bottom + shift);
+    waiting.push_back({item, seen, pose, edger.best(catalogue.classes[item], seen), group});
+  }
+}
+
+/// A cant's faces in the frame of the second setup, and how far its lateral grid lies beside them.
+struct Faces {
+  double left = 0, right = 0, rounding = 0;
+};
+
+Faces faces_of(const CantPlan& cant, const Pose& first, const HeightGrid& grid) {
+  const double cos_slope = std::sqrt(1.0 - first.slope * first.slope);
+  const double bottom = grid.height(cant.bottom);
+  const double left = -(bottom + cant.size) / cos_slope;
+  const CantClip clip = cant_clip(first, bottom, cant.size);
+  return {left, -bottom / cos_slope, left - static_cast<double>(clip.left) / units_per_mm};
+}
+
+}  // namespace
+
+const Catalogue& Catalogues::without(const std::vector<bool>& unwanted) {
+  const auto found = made_.find(unwanted);
+  if (found != made_.end()) return found->second;
+  Prices prices = prices_;
+  for (std::size_t p = 0; p < unwanted.size(); ++p) {
+    if (unwanted[p]) std::fill(prices[p].begin(), prices[p].end(), 0.0);
+  }
+  return made_.emplace(unwanted, catalogue_of(order_, mill_, prices, grid_, length_, reach_))
+      .first->second;
+}
+
+LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogues) {
+  const Catalogue& catalogue = catalogues.all();
+  std::vector<Waiting> waiting;
+  gather(plan.stack, wood, catalogue, plan.pose, std::nullopt, plan.cants.empty(), 0, waiting);
+  LogLayout layout;
+  layout.pose = plan.pose;
+  std::vector<Faces> faces(1);
+  for (const CantPlan& cant : plan.cants) {
+    const double bottom = catalogue.grid.height(cant.bottom);
+    layout.cants.push_back({bottom, cant.size, cant.pose, {}});
+    faces.push_back(faces_of(cant, plan.pose, catalogue.grid));
+    gather(cant.stack, wood, catalogue, cant.pose, cant_clip(plan.pose, bottom, cant.size), true,
+           layout.cants.size(), waiting);
+  }
+  std::stable_sort(waiting.begin(), waiting.end(),
+                   [](const Waiting& a, const Waiting& b) { return a.worth > b.worth; });
+  Remaining remaining;
+  for (const Product& product : catalogues.order().products) remaining.push_back(product.wanted);
+  for (const Waiting& next : waiting) {
+    const auto pieces = wanted_pieces(next.item, next.seen, wood, catalogues, remaining);
+    if (pieces.empty()) continue;
+    for (const Piece& piece : pieces) {
+      auto& left = remaining[static_cast<std::size_t>(piece.product)];
+      if (left) --*left;
+    }
+    FlitchLayout flitch =
+        flitch_layout(next.seen, catalogue.classes[next.item], pieces, catalogue.grid, next.pose);
+    if (next.group == 0) {
+      layout.flitches.push_back(std::move(flitch));
+      continue;
+    }
+    // The lateral grid starts at the cant's face, which lies within a unit of where it was taken to
+    // be.
+    const Faces& face = faces[next.group];
+    for (auto& piece : flitch.pieces) piece.left += face.rounding;
+    flitch.face_left = face.left;
+    flitch.face_right = face.right;
+    layout.cants[next.group - 1].flitches.push_back(std::move(flitch));
+  }
+  std::erase_if(layout.cants, [](const CantLayout& cant) { return cant.flitches.empty(); });
+  return layout;
+}
+
+}  // namespace kerfwright::saw

@@ -1,0 +1,221 @@
+#include "pose_search.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace kerfwright::saw {
+namespace {
+
+constexpr int cant_block = 8;  // heights of a cant that share a near bound
+
+/// mm2 that a cut through these rows saws.
+double sawn_area(const Wood& wood, const Interval& rows) {
+  double area = 0.0;
+  for (int c = 0; c < wood.cells(); ++c) {
+    const auto i = static_cast<std::size_t>(c);
+    const int units = rows.right.at[i] - rows.left.at[i];
+    if (units > 0) area += units * (wood.border[i + 1] - wood.border[i]) / units_per_mm;
+  }
+  return area;
+}
+
+StackItem cant_item(const Catalogue& catalogue, double size) {
+  const double step = catalogue.grid.step;
+  return {static_cast<int>(std::ceil(size / step - 1e-6)),
+          static_cast<int>(std::ceil((size + catalogue.kerf) / step - 1e-6))};
+}
+
+/// Entry b is the cost of a cut whose upper side lies at level b; beyond the grid there is only
+/// air.
+std::vector<float> cut_costs(const Wood& wood, const Catalogue& catalogue, const Profile& profile) {
+  int beyond = 1;
+  for (const auto& flitch : catalogue.classes) beyond = std::max(beyond, flitch.pitch);
+  for (const double size : catalogue.cant_sizes) {
+    beyond = std::max(beyond, cant_item(catalogue, size).pitch);
+  }
+  const int levels = catalogue.grid.levels;
+  std::vector<float> costs(static_cast<std::size_t>(levels + beyond) + 1,
+                           static_cast<float>(catalogue.fixed_cut_cost));
+  if (catalogue.area_cost <= 0.0) return costs;
+  Interval rows;
+  for (int k = 0; k < levels; ++k) {
+    profile.common(k, 1, rows);
+    costs[static_cast<std::size_t>(k)] +=
+        static_cast<float>(sawn_area(wood, rows) * catalogue.area_cost);
+  }
+  return costs;
+}
+
+std::vector<double> volume_below(const Wood& wood, const Profile& profile) {
+  std::vector<double> volume(1, 0.0);
+  Interval rows;
+  for (int k = 0; k < profile.grid().levels; ++k) {
+    profile.common(k, 1, rows);
+    volume.push_back(volume.back() + profile.grid().step * sawn_area(wood, rows));
+  }
+  return volume;
+}
+
+/// Turned so that the second setup's planes are square to the first's, both slopes counted.
+Pose quarter_turn(const Pose& first, double slope) {
+  const auto tangent = [](double s) { return s / std::sqrt(1.0 - s * s); };
+  return {first.roll + 0.5 * std::numbers::pi + std::asin(tangent(first.slope) * tangent(slope)),
+          slope};
+}
+
+}  // namespace
+
+PoseSearch::PoseSearch(const Wood& wood, const Catalogue& catalogue, const Pose& pose)
+    : wood_(wood),
+      catalogue_(catalogue),
+      pose_(pose),
+      profile_(wood, pose, catalogue.grid),
+      flitches_(wood, catalogue, profile_, pose.slope, std::nullopt),
+      edger_(catalogue, wood.border) {
+  table_.cut_cost = cut_costs(wood_, catalogue_, profile_);
+  flitches_.fill(table_);
+}
+
+double PoseSearch::live_bound() {
+  const auto refine = [&](int item, int bottom, double) {
+    flitches_.refine(table_, edger_, item, bottom);
+  };
+  return best_stack_lazily(table_, catalogue_.kerf_strips, 0.0, Known::near, refine).worth;
+}
+
+LogPlan PoseSearch::best_live(double cutoff) {
+  LogPlan plan;
+  plan.pose = pose_;
+  plan.stack = best_stack_lazily(
+      table_, catalogue_.kerf_strips, cutoff, Known::exact,
+      [&](int item, int bottom, double) { flitches_.refine(table_, edger_, item, bottom); });
+  plan.worth = plan.stack.worth;
+  return plan;
+}
+
+/// No cant is worth more than its wood, with a kerf's thickness of wood given away for the first
+/// board.
+double PoseSearch::bound_by_volume(std::size_t size, int bottom) const {
+  const double height = catalogue_.cant_sizes[size];
+  const auto from = static_cast<std::size_t>(bottom);
+  const auto to = from + static_cast<std::size_t>(cant_item(catalogue_, height).strips);
+  const double wood = volume_[to] - volume_[from];
+  const double extra = wood > 0.0 ? catalogue_.kerf * height * wood_.length() : 0.0;
+  return catalogue_.most_per_mm3[size] * (1.01 * wood + extra);
+}
+
+void PoseSearch::add_cants(StackTable& table, const CantSearch& search) const {
+  for (std::size_t size = 0; size < catalogue_.cant_sizes.size(); ++size) {
+    const StackItem item = cant_item(catalogue_, catalogue_.cant_sizes[size]);
+    table.items.push_back(item);
+    table.worth.emplace_back(static_cast<std::size_t>(table.levels), 0.0F);
+    const Known known = search.step >= cant_block ? Known::near : Known::rough;
+    table.known.emplace_back(static_cast<std::size_t>(table.levels), known);
+    for (int b = 0; b + item.strips < table.levels; b += search.step) {
+      const double worth = bound_by_volume(size, b) - search.turn_cost;
+      if (worth > 0.0) table.worth.back()[static_cast<std::size_t>(b)] = static_cast<float>(worth);
+    }
+  }
+}
+
+LogPlan PoseSearch::best_with_cants(const CantSearch& search, double cutoff) {
+  if (volume_.empty()) volume_ = volume_below(wood_, profile_);
+  cants_.clear();
+  StackTable whole = table_;
+  add_cants(whole, search);
+  const auto classes = static_cast<int>(catalogue_.classes.size());
+  LogPlan plan;
+  plan.pose = pose_;
+  plan.stack = best_stack_lazily(
+      whole, catalogue_.kerf_strips, cutoff, Known::exact,
+      [&](int item, int bottom, double needed) {
+        if (item < classes) return flitches_.refine(whole, edger_, item, bottom);
+        const auto size = static_cast<std::size_t>(item - classes);
+        const Known known =
+            whole.known[static_cast<std::size_t>(item)][static_cast<std::size_t>(bottom)];
+        if (known == Known::rough) return bound_cants_near(size, bottom, search, whole);
+        refine_cant(size, bottom, search, needed, whole);
+      });
+  plan.worth = plan.stack.worth;
+  for (Placed& placed : plan.stack.items) {
+    if (placed.item < classes) continue;
+    const double size = catalogue_.cant_sizes[static_cast<std::size_t>(placed.item - classes)];
+    const auto found = std::find_if(cants_.begin(), cants_.end(), [&](const CantPlan& cant) {
+      return cant.size == size && cant.bottom == placed.bottom;
+    });
+    placed.item = classes + static_cast<int>(plan.cants.size());
+    plan.cants.push_back(*found);
+  }
+  return plan;
+}
+
+/// Bounds all cants of one size in a block of heights at once.
+void PoseSearch::bound_cants_near(std::size_t size, int bottom, const CantSearch& search,
+                                  StackTable& table) {
+  const std::size_t item = catalogue_.classes.size() + size;
+  const int first = bottom - bottom % cant_block;
+  const int last = std::min(first + cant_block - 1, table.levels - 1);
+  const CantClip clip = cant_clip(pose_, catalogue_.grid.height(first), catalogue_.cant_sizes[size],
+                                  (last - first) * catalogue_.grid.step);
+  double most = 0.0;
+  for (const double slope : search.slopes) {
+    most = std::max(most, saw_cant(clip, second(slope), most, Known::near).worth);
+  }
+  const auto worth = static_cast<float>(most * 1.00001 - search.turn_cost);
+  for (int b = first; b <= last; ++b) {
+    const auto i = static_cast<std::size_t>(b);
+    if (table.known[item][i] != Known::rough) continue;
+    table.known[item][i] = Known::near;
+    table.worth[item][i] = std::min(table.worth[item][i], worth);
+  }
+}
+
+void PoseSearch::refine_cant(std::size_t size, int bottom, const CantSearch& search, double needed,
+                             StackTable& table) {
+  CantPlan best;
+  best.size = catalogue_.cant_sizes[size];
+  best.bottom = bottom;
+  const CantClip clip = cant_clip(pose_, catalogue_.grid.height(bottom), best.size);
+  const double at_least = std::max(0.0, needed + search.turn_cost);
+  for (const double slope : search.slopes) {
+    Stack stack = saw_cant(clip, second(slope), std::max(at_least, best.worth), Known::exact);
+    if (stack.worth <= best.worth) continue;
+    best.worth = stack.worth;
+    best.stack = std::move(stack);
+    best.pose = second(slope).pose;
+  }
+  const std::size_t item = catalogue_.classes.size() + size;
+  float& worth = table.worth[item][static_cast<std::size_t>(bottom)];
+  if (best.worth <= at_least) {
+    worth = std::min(worth, static_cast<float>(at_least - search.turn_cost));
+    return;
+  }
+  worth = static_cast<float>(best.worth - search.turn_cost);
+  table.known[item][static_cast<std::size_t>(bottom)] = Known::exact;
+  cants_.push_back(std::move(best));
+}
+
+Stack PoseSearch::saw_cant(const CantClip& clip, const Second& setup, double cutoff, Known enough) {
+  FlitchWorths flitches(wood_, catalogue_, *setup.profile, setup.pose.slope, clip);
+  StackTable table;
+  table.cut_cost = setup.cut_cost;
+  flitches.fill(table);
+  return best_stack_lazily(
+      table, catalogue_.kerf_strips, cutoff, enough,
+      [&](int item, int bottom, double) { flitches.refine(table, edger_, item, bottom); });
+}
+
+const PoseSearch::Second& PoseSearch::second(double slope) {
+  const auto found = std::find_if(seconds_.begin(), seconds_.end(),
+                                  [&](const Second& s) { return s.pose.slope == slope; });
+  if (found != seconds_.end()) return *found;
+  Second made;
+  made.pose = quarter_turn(pose_, slope);
+  made.profile = std::make_unique<Profile>(wood_, made.pose, catalogue_.grid);
+  made.cut_cost = cut_costs(wood_, catalogue_, *made.profile);
+  seconds_.push_back(std::move(made));
+  return seconds_.back();
+}
+
+}  // namespace kerfwright::saw

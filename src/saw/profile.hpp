@@ -1,0 +1,68 @@
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <vector>
+
+#include "wood.hpp"
+
+namespace kerfwright::saw {
+
+/// Lateral positions are whole tenths of a millimetre, rounded into the wood.
+inline constexpr int units_per_mm = 10;
+using Unit = std::int16_t;
+
+/// One lateral bound for each cell of the log, in units.
+struct alignas(16) Row {
+  std::array<Unit, max_cells> at;
+};
+
+/// How far the wood reaches in each cell: usable where left <= right.
+struct Interval {
+  Row left, right;
+};
+
+/// How a log lies under the saw: turned by `roll` (radians, right-handed about +x), then the top
+/// end raised so that the chord climbs by `slope` (sine of the angle to the bed).
+struct Pose {
+  double roll = 0;
+  double slope = 0;
+};
+
+/// Heights are whole steps above `origin` (mm, measured from the chord's butt end, square to the
+/// bed).
+struct HeightGrid {
+  double origin = 0;  ///< mm
+  double step = 1;    ///< mm
+  int levels = 0;     ///< strips; strip k reaches from origin + k step to origin + (k + 1) step
+  double height(int level) const { return origin + step * level; }
+};
+
+/// A grid that holds the wood in any pose of a slope up to `most_slope`.
+HeightGrid grid_for(const Wood& wood, double step, double most_slope);
+
+/// For each cell and each strip of heights, how far the wood reaches left and right under the saw.
+///
+/// The outline is a polygon, so that the reach over a strip is exact: the least of the two levels
+/// that bound it and of the corners between. Where a level line crosses the wood more than once,
+/// the widest stretch counts. Queries over a range of strips take the intersection of two ranges
+/// whose lengths are powers of two, so that a flitch of any thickness costs the same.
+class Profile {
+ public:
+  Profile(const Wood& wood, const Pose& pose, const HeightGrid& grid);
+
+  /// The stretch common to `count` strips from `strip` upwards; count >= 1, all strips on the grid.
+  void common(int strip, int count, Interval& out) const;
+
+  const HeightGrid& grid() const { return grid_; }
+  /// First and last strip that hold wood in any cell (last < first where there is none).
+  int first_strip() const { return first_; }
+  int last_strip() const { return last_; }
+
+ private:
+  HeightGrid grid_;
+  int first_ = 0, last_ = -1;
+  std::vector<std::vector<Interval>> doubled_;  ///< [p][strip]: common to 2^p strips
+};
+
+}  // namespace kerfwright::saw

@@ -1,0 +1,270 @@
+#include "kerfwright/saw/replay.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <map>
+#include <set>
+
+#include "kerfwright/shape/section.hpp"
+
+namespace kerfwright {
+namespace {
+
+using Eigen::Vector3d;
+
+/// How a piece came to be.
+struct Origin {
+  const Cut* cut = nullptr;  ///< none for the log
+  bool above = false;
+  std::string parent;
+  bool sawn_up = false;  ///< a later cut divided it
+};
+
+using Pieces = std::map<std::string, Origin>;
+
+std::array<Vector3d, 8> corners(const Board& board) {
+  std::array<Vector3d, 8> found;
+  for (std::size_t i = 0; i < 8; ++i) {
+    found[i] = board.corner + ((i & 1) != 0U ? board.length : 0.0) * board.along +
+               ((i & 2) != 0U ? board.width : 0.0) * board.across +
+               ((i & 4) != 0U ? board.thickness : 0.0) * board.up;
+  }
+  return found;
+}
+
+/// Signed distance of a point from the near face of a cut, positive on the side of the piece.
+double clearance(const Origin& origin, const Vector3d& point) {
+  const double distance = (point - origin.cut->point).dot(origin.cut->normal);
+  return (origin.above ? distance : -distance) - 0.5 * origin.cut->kerf;
+}
+
+std::string label(const Board& board) { return "Board " + std::to_string(board.id); }
+
+class Paper {
+ public:
+  Paper(const SawPlan& plan, const LogShape& shape, const ReplaySettings& settings)
+      : plan_(plan), shape_(shape), tolerance_(settings.tolerance) {}
+
+  Replay saw() {
+    make_cuts();
+    std::set<std::string> used;
+    std::map<std::string, int> counts;
+    std::set<int> ids;
+    for (const Board& board : plan_.boards) {
+      std::string wrong = fault_of(board);
+      if (wrong.empty() && !used.insert(board.piece).second) {
+        wrong = "its piece '" + board.piece + "' is another board already";
+      }
+      if (wrong.empty() && !ids.insert(board.id).second) wrong = "its number is used twice";
+      if (wrong.empty()) wrong = over_wanted(board, counts);
+      if (wrong.empty()) {
+        replay_.value_found += board.value;
+      } else {
+        replay_.missing.push_back(board.id);
+        say(label(board) + " is not there: " + wrong + ".");
+      }
+    }
+    return std::move(replay_);
+  }
+
+ private:
+  void say(const std::string& sentence) {
+    replay_.complete = false;
+    replay_.sentences.push_back(sentence);
+  }
+
+  void make_cuts() {
+    pieces_["log"] = {};
+    for (const Cut& cut : plan_.cuts) {
+      const std::string where = "Cut " + std::to_string(cut.n);
+      const auto found = pieces_.find(cut.piece);
+      if (found == pieces_.end() || found->second.sawn_up) {
+        say(where + " saws '" + cut.piece + "', which is not there.");
+        continue;
+      }
+      if (std::abs(cut.normal.norm() - 1.0) > 1e-6 || !(cut.kerf > 0.0)) {
+        say(where + " has no unit normal or no kerf.");
+        continue;
+      }
+      if (!lies_in_setup(cut)) say(where + " is not parallel to the bed of its setup.");
+      if (cut.above == cut.below || pieces_.contains(cut.above) || pieces_.contains(cut.below)) {
+        say(where + " names a piece that is there already.");
+        continue;
+      }
+      found->second.sawn_up = true;
+      pieces_[cut.above] = {&cut, true, cut.piece, false};
+      pieces_[cut.below] = {&cut, false, cut.piece, false};
+    }
+  }
+
+  bool lies_in_setup(const Cut& cut) const {
+    const auto setup = std::find_if(plan_.setups.begin(), plan_.setups.end(),
+                                    [&](const Setup& s) { return s.n == cut.setup; });
+    if (setup == plan_.setups.end()) return false;
+    return setup_up(*setup, shape_.length()).cross(cut.normal).norm() < 1e-4;
+  }
+
+  /// Why a board is not there, or nothing.
+  std::string fault_of(const Board& board) const {
+    const std::string bad = fault_of_order(board);
+    if (!bad.empty()) return bad;
+    const auto piece = pieces_.find(board.piece);
+    if (piece == pieces_.end()) return "no cut leaves a piece '" + board.piece + "'";
+    if (piece->second.sawn_up) return "its piece '" + board.piece + "' is sawn up by a later cut";
+    const std::string cut = fault_of_cuts(board);
+    return cut.empty() ? fault_of_wood(board) : cut;
+  }
+
+  std::string fault_of_order(const Board& board) const {
+    const Product* product = product_of(board);
+    if (product == nullptr) return "the order has no product '" + board.product + "'";
+    if (std::abs(product->thickness - board.thickness) > 1e-6 ||
+        std::abs(product->width - board.width) > 1e-6) {
+      return "it is not of the product's thickness and width";
+    }
+    const auto& lengths = product->lengths;
+    const auto length = std::find_if(lengths.begin(), lengths.end(), [&](double wished) {
+      return std::abs(wished - board.length) < 1e-6;
+    });
+    if (length == lengths.end()) return "the product has no such length";
+    const double value = product->value_of(static_cast<std::size_t>(length - lengths.begin()));
+    if (std::abs(value - board.value) > 1e-6 * std::max(1.0, value)) {
+      return "its value is not that of the order";
+    }
+    const bool square = std::abs(board.along.dot(board.across)) < 1e-6 &&
+                        (board.along.cross(board.across) - board.up).norm() < 1e-6 &&
+                        std::abs(board.along.norm() - 1.0) < 1e-6 &&
+                        std::abs(board.across.norm() - 1.0) < 1e-6;
+    return square ? "" : "its three directions are not unit, square and right-handed";
+  }
+
+  std::string over_wanted(const Board& board, std::map<std::string, int>& counts) const {
+    const Product* product = product_of(board);
+    const int count = ++counts[board.product];
+    if (!product->wanted || count <= *product->wanted) return "";
+    return "the order wants only " + std::to_string(*product->wanted) + " of '" + board.product +
+           "'";
+  }
+
+  const Product* product_of(const Board& board) const {
+    const auto found =
+        std::find_if(plan_.order.products.begin(), plan_.order.products.end(),
+                     [&](const Product& product) { return product.name == board.product; });
+    return found == plan_.order.products.end() ? nullptr : &*found;
+  }
+
+  std::string fault_of_cuts(const Board& board) const {
+    const auto box = corners(board);
+    std::array<bool, 6> made{};  // faces: along 0 and 1, across 0 and 1, up 0 and 1
+    for (const Origin* at = &pieces_.at(board.piece); at->cut != nullptr;
+         at = &pieces_.at(at->parent)) {
+      for (const Vector3d& corner : box) {
+        if (clearance(*at, corner) < -tolerance_) {
+          return "cut " + std::to_string(at->cut->n) + " goes through it";
+        }
+      }
+      note_faces(*at, box, made);
+    }
+    for (std::size_t face = 0; face < 2; ++face) {
+      if (!made[face]) made[face] = is_log_end(box, face);
+    }
+    constexpr std::array<const char*, 6> names = {"near end",   "far end",    "left edge",
+                                                  "right edge", "lower face", "upper face"};
+    for (std::size_t face = 0; face < 6; ++face) {
+      if (!made[face]) return std::string("no cut makes its ") + names[face];
+    }
+    return "";
+  }
+
+  /// Corners of face 2 k or 2 k + 1 have bit k clear or set.
+  static bool on_face(std::size_t corner, std::size_t face) {
+    return ((corner >> (face / 2)) & 1U) == (face % 2);
+  }
+
+  void note_faces(const Origin& origin, const std::array<Vector3d, 8>& box,
+                  std::array<bool, 6>& made) const {
+    for (std::size_t face = 0; face < 6; ++face) {
+      bool touches = true;
+      for (std::size_t corner = 0; corner < 8; ++corner) {
+        if (on_face(corner, face) && std::abs(clearance(origin, box[corner])) > tolerance_) {
+          touches = false;
+        }
+      }
+      made[face] = made[face] || touches;
+    }
+  }
+
+  bool is_log_end(const std::array<Vector3d, 8>& box, std::size_t face) const {
+    for (const double end : {0.0, shape_.length()}) {
+      bool touches = true;
+      for (std::size_t corner = 0; corner < 8; ++corner) {
+        if (on_face(corner, face) && std::abs(box[corner].x() - end) > tolerance_) touches = false;
+      }
+      if (touches) return true;
+    }
+    return false;
+  }
+
+  /// The wood must hold the full width on the part of the thickness that wane may not touch, and
+  /// the full thickness on the part of the width that it may not touch.
+  std::string fault_of_wood(const Board& board) const {
+    const Product& product = *product_of(board);
+    const double across = product.wane * board.width;
+    const double up = product.wane * board.thickness;
+    double worst = 0.0;
+    double worst_at = 0.0;
+    const int steps = std::max(1, static_cast<int>(std::ceil(board.length / 10.0)));
+    for (int i = 0; i <= steps; ++i) {
+      const double a = board.length * i / steps;
+      const double depth =
+          std::min(depth_round(board, a, 0.0, up), depth_round(board, a, across, 0.0));
+      if (depth < worst) {
+        worst = depth;
+        worst_at = a;
+      }
+    }
+    if (worst >= -tolerance_) return "";
+    const auto tenths = static_cast<int>(std::ceil(-10.0 * worst));
+    return "it stands " + std::to_string(tenths / 10) + "." + std::to_string(tenths % 10) +
+           " mm out of the wood " + std::to_string(static_cast<int>(worst_at)) +
+           " mm from its near end";
+  }
+
+  /// The least depth round a section of the board that is smaller by `across` and `up` on both
+  /// sides.
+  double depth_round(const Board& board, double a, double across, double up) const {
+    double least = 1e9;
+    const auto probe = [&](double b, double c) {
+      const Vector3d point = board.corner + a * board.along + b * board.across + c * board.up;
+      least = std::min(least, depth_inside(shape_, point, shape_.bark));
+    };
+    const int along_width = std::max(1, static_cast<int>(std::ceil(board.width / 10.0)));
+    for (int i = 0; i <= along_width; ++i) {
+      const double b = across + (board.width - 2.0 * across) * i / along_width;
+      probe(b, up);
+      probe(b, board.thickness - up);
+    }
+    const int along_thickness = std::max(1, static_cast<int>(std::ceil(board.thickness / 10.0)));
+    for (int i = 0; i <= along_thickness; ++i) {
+      const double c = up + (board.thickness - 2.0 * up) * i / along_thickness;
+      probe(across, c);
+      probe(board.width - across, c);
+    }
+    return least;
+  }
+
+  const SawPlan& plan_;
+  const LogShape& shape_;
+  double tolerance_;
+  Pieces pieces_;
+  Replay replay_;
+};
+
+}  // namespace
+
+Replay replay(const SawPlan& plan, const LogShape& shape, const ReplaySettings& settings) {
+  return Paper(plan, shape, settings).saw();
+}
+
+}  // namespace kerfwright

@@ -1,0 +1,183 @@
+#include "search.hpp"
+
+#include <algorithm>
+#include <map>
+#include <numbers>
+#include <numeric>
+
+namespace kerfwright::saw {
+namespace {
+
+constexpr std::size_t batch =
+    16;  // poses between two looks at the best so far; the same on any machine
+constexpr int coarse_turns = 30;       // over half a circle, at the first look for cants
+constexpr int coarse_cants = 16;       // strips between cants at the first look
+constexpr int fine_cants = 8;          // and near the best poses
+constexpr std::size_t seeds = 6;       // poses whose neighbourhood is searched
+constexpr std::size_t finals = 3;      // poses that are planned exactly
+constexpr double worth_a_look = 0.97;  // of the best so far, for a pose to be a seed
+
+/// A pose by its place in the space.
+struct Place {
+  int turn = 0;
+  int slope = 0;
+  auto operator<=>(const Place&) const = default;
+};
+
+Pose pose_at(const SearchSpace& space, const Place& place) {
+  return {place.turn * std::numbers::pi / space.turns,
+          space.slopes[static_cast<std::size_t>(place.slope)]};
+}
+
+/// Past half a circle the same planes lie upside down, and the slope is mirrored.
+Place wrapped(const SearchSpace& space, Place place) {
+  const int mirror = static_cast<int>(space.slopes.size()) - 1;
+  if (place.turn < 0) return {place.turn + space.turns, mirror - place.slope};
+  if (place.turn >= space.turns) return {place.turn - space.turns, mirror - place.slope};
+  return place;
+}
+
+bool better(const LogPlan& a, const LogPlan& b) {
+  if (a.worth != b.worth) return a.worth > b.worth;
+  return a.pose.roll != b.pose.roll ? a.pose.roll < b.pose.roll : a.pose.slope < b.pose.slope;
+}
+
+void keep_best(std::vector<LogPlan>& plans, std::size_t most) {
+  std::erase_if(plans, [](const LogPlan& plan) { return plan.worth <= 0.0; });
+  std::stable_sort(plans.begin(), plans.end(), better);
+  if (plans.size() > most) plans.resize(most);
+}
+
+/// Plans in the given places, each with the same cutoff, in the order of the places.
+std::vector<LogPlan> plan_places(const Wood& wood, const Catalogue& catalogue,
+                                 const SearchSpace& space, const std::vector<Place>& places,
+                                 const CantSearch& cants, double cutoff) {
+  std::vector<LogPlan> plans(places.size());
+#pragma omp parallel for schedule(dynamic, 1)
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    PoseSearch search(wood, catalogue, pose_at(space, places[i]));
+    plans[i] = search.best_with_cants(cants, cutoff);
+  }
+  return plans;
+}
+
+/// What is known of the places that were planned.
+using Found = std::map<Place, double>;
+
+std::vector<Place> best_places(const Found& found, std::size_t most) {
+  std::vector<std::pair<double, Place>> sorted;
+  for (const auto& [place, worth] : found) {
+    if (worth > 0.0) sorted.emplace_back(worth, place);
+  }
+  std::stable_sort(sorted.begin(), sorted.end(),
+                   [](const auto& a, const auto& b) { return a.first > b.first; });
+  std::vector<Place> places;
+  for (const auto& entry : sorted) {
+    if (places.size() < most) places.push_back(entry.second);
+  }
+  return places;
+}
+
+void look(const Wood& wood, const Catalogue& catalogue, const SearchSpace& space,
+          const std::vector<Place>& places, const CantSearch& cants, double cutoff, Found& found) {
+  std::vector<Place> fresh;
+  for (const Place& place : places) {
+    if (!found.contains(place)) fresh.push_back(place);
+  }
+  std::sort(fresh.begin(), fresh.end());
+  fresh.erase(std::unique(fresh.begin(), fresh.end()), fresh.end());
+  const auto plans = plan_places(wood, catalogue, space, fresh, cants, cutoff);
+  for (std::size_t i = 0; i < fresh.size(); ++i) found[fresh[i]] = plans[i].worth;
+}
+
+double best_worth(const Found& found) {
+  double best = 0.0;
+  for (const auto& [place, worth] : found) best = std::max(best, worth);
+  return best;
+}
+
+std::vector<Place> coarse_places(const SearchSpace& space) {
+  const int step = std::max(1, space.turns / coarse_turns);
+  const int lifts = static_cast<int>(space.slopes.size());
+  std::vector<int> slopes = {lifts / 2};
+  if (lifts >= 5) slopes = {lifts / 2 - lifts / 4 - 1, lifts / 2, lifts / 2 + lifts / 4 + 1};
+  std::vector<Place> places;
+  for (int turn = 0; turn < space.turns; turn += step) {
+    for (const int slope : slopes) places.push_back({turn, slope});
+  }
+  return places;
+}
+
+std::vector<Place> neighbours(const SearchSpace& space, const std::vector<Place>& of, int step) {
+  std::vector<Place> places;
+  const int lifts = static_cast<int>(space.slopes.size());
+  for (const Place& place : of) {
+    for (const auto& [turn, slope] : {std::pair{-step, 0}, {step, 0}, {0, -1}, {0, 1}}) {
+      const Place next = wrapped(space, {place.turn + turn, place.slope + slope});
+      if (next.slope >= 0 && next.slope < lifts) places.push_back(next);
+    }
+  }
+  return places;
+}
+
+}  // namespace
+
+std::vector<LogPlan> search_live(const Wood& wood, const Catalogue& catalogue,
+                                 const SearchSpace& space) {
+  const std::size_t lifts = space.slopes.size();
+  const std::size_t count = static_cast<std::size_t>(space.turns) * lifts;
+  const auto place_at = [&](std::size_t i) {
+    return Place{static_cast<int>(i / lifts), static_cast<int>(i % lifts)};
+  };
+  std::vector<double> bound(count);
+#pragma omp parallel for schedule(dynamic, 4)
+  for (std::size_t i = 0; i < count; ++i) {
+    bound[i] = PoseSearch(wood, catalogue, pose_at(space, place_at(i))).live_bound();
+  }
+  std::vector<std::size_t> order(count);
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return bound[a] > bound[b]; });
+  std::vector<LogPlan> kept;
+  for (std::size_t start = 0; start < count; start += batch) {
+    const double cutoff = kept.empty() ? 0.0 : kept.front().worth;
+    if (bound[order[start]] <= cutoff) break;
+    const std::size_t size = std::min(batch, count - start);
+    std::vector<LogPlan> found(size);
+#pragma omp parallel for schedule(dynamic, 1)
+    for (std::size_t i = 0; i < size; ++i) {
+      const std::size_t at = order[start + i];
+      if (bound[at] <= cutoff) continue;
+      found[i] = PoseSearch(wood, catalogue, pose_at(space, place_at(at))).best_live(cutoff);
+    }
+    for (LogPlan& plan : found) kept.push_back(std::move(plan));
+    keep_best(kept, static_cast<std::size_t>(space.keep));
+  }
+  return kept;
+}
+
+std::vector<LogPlan> search_cants(const Wood& wood, const Catalogue& catalogue,
+                                  const SearchSpace& space, double worth_to_beat) {
+  if (catalogue.cant_sizes.empty()) return {};
+  const double level = space.slopes[space.slopes.size() / 2];
+  CantSearch cants{coarse_cants, {level}, space.turn_cost};
+  Found coarse, fine;
+  look(wood, catalogue, space, coarse_places(space), cants, worth_a_look * worth_to_beat, coarse);
+
+  cants.step = fine_cants;
+  std::vector<Place> front = best_places(coarse, seeds);
+  double cutoff = worth_a_look * std::max(worth_to_beat, best_worth(coarse));
+  look(wood, catalogue, space, front, cants, cutoff, fine);
+  for (int step = std::max(1, space.turns / coarse_turns / 2); step >= 1; step /= 2) {
+    look(wood, catalogue, space, neighbours(space, best_places(fine, seeds), step), cants, cutoff,
+         fine);
+  }
+  cants.step = 1;
+  cants.slopes = space.slopes;
+  cutoff = std::max(worth_to_beat, best_worth(fine) * 0.999);
+  auto plans = plan_places(wood, catalogue, space, best_places(fine, finals), cants, cutoff);
+  keep_best(plans, static_cast<std::size_t>(space.keep));
+  return plans;
+}
+
+}  // namespace kerfwright::saw

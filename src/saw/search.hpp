@@ -1,0 +1,30 @@
+#pragma once
+
+#include <vector>
+
+#include "pose_search.hpp"
+
+namespace kerfwright::saw {
+
+struct SearchSpace {
+  int turns = 180;  ///< over half a circle, even; the other half gives the same planes upside down
+  std::vector<double> slopes;  ///< symmetric about 0, increasing, odd in number
+  bool cants = true;           ///< also look for plans with cants
+  double turn_cost = 0;        ///< of turning a cant under the saw
+  int keep = 8;                ///< best plans to return
+};
+
+/// Sawing through and through in every pose of the space, exactly: a pose is left out only when an
+/// upper bound says that it cannot beat the best found. Best first; of equal plans the one with the
+/// smaller turn, then slope.
+std::vector<LogPlan> search_live(const Wood& wood, const Catalogue& catalogue,
+                                 const SearchSpace& space);
+
+/// Plans with cants, from coarse to fine: poses 6 degrees apart with cants at every 16th strip,
+/// then the neighbourhood of the best of them down to the step of the space, then cants at every
+/// strip and every slope of the second setup in the best poses. Each plan is exact on the heights
+/// that its round tries; that no better pose was passed over is likely, not proven.
+std::vector<LogPlan> search_cants(const Wood& wood, const Catalogue& catalogue,
+                                  const SearchSpace& space, double worth_to_beat);
+
+}  // namespace kerfwright::saw

@@ -1,0 +1,42 @@
+#include "wood.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace kerfwright::saw {
+
+double Wood::reach() const {
+  double most = 0.0;
+  for (std::size_t i = 0; i < y.size(); ++i) {
+    most = std::max(most, std::hypot(static_cast<double>(y[i]), static_cast<double>(z[i])));
+  }
+  return most;
+}
+
+Wood wood_of(const LogShape& shape, double margin_sigmas, double inset) {
+  Wood wood;
+  wood.station_x = shape.stations;
+  wood.angles = shape.angles;
+  const std::size_t angles = static_cast<std::size_t>(shape.angles);
+  for (std::size_t i = 0; i < shape.stations.size(); ++i) {
+    for (std::size_t j = 0; j < angles; ++j) {
+      const double angle = 2.0 * std::numbers::pi * static_cast<double>(j) / shape.angles;
+      const double off =
+          shape.bark + margin_sigmas * static_cast<double>(shape.sigma[i][j]) + inset;
+      const double radius = std::max(0.0, static_cast<double>(shape.radius[i][j]) - off);
+      wood.y.push_back(static_cast<float>(shape.axis[i].x() + radius * std::cos(angle)));
+      wood.z.push_back(static_cast<float>(shape.axis[i].y() + radius * std::sin(angle)));
+    }
+  }
+  const int gaps = static_cast<int>(shape.stations.size()) - 1;
+  const int gaps_per_cell = (gaps + max_cells - 1) / max_cells;
+  for (int i = 0; i < gaps; i += gaps_per_cell) wood.border_station.push_back(i);
+  wood.border_station.push_back(gaps);
+  for (const int i : wood.border_station) {
+    wood.border.push_back(shape.stations[static_cast<std::size_t>(i)]);
+  }
+  return wood;
+}
+
+}  // namespace kerfwright::saw
