@@ -1,0 +1,25 @@
+#pragma once
+
+#include "kerfwright/saw/saw_plan.hpp"
+#include "kerfwright/shape/log_shape.hpp"
+
+namespace kerfwright {
+
+/// How the first face is opened, as a person sets it. Lengths in mm.
+struct Opening {
+  double turn =
+      0;  ///< degrees clockwise for someone at the butt who looks along the log, 0 <= turn < 360
+  double lift_butt = 0, lift_top = 0;
+  double above_bed = 0;                                ///< middle of the first cut over the bed
+  double above_butt_centre = 0, above_top_centre = 0;  ///< over the centre of each end
+  double slab_butt = 0,
+         slab_top = 0;  ///< thickness of the slab over bark at each end, where it is thickest
+};
+
+/// @param plan has at least one cut, and its first cut is made in a setup of the log
+Opening opening_of(const SawPlan& plan, const LogShape& shape);
+
+/// Height, in the direction `up`, of the bed under a log that rests on the mill's bunks.
+double bed_under(const LogShape& shape, const Mill& mill, const Eigen::Vector3d& up);
+
+}  // namespace kerfwright

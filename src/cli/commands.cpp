@@ -1,0 +1,174 @@
+#include "commands.hpp"
+
+#include <chrono>
+#include <cmath>
+#include <cstdio>
+#include <filesystem>
+#include <iostream>
+#include <map>
+
+#include "kerfwright/error.hpp"
+#include "kerfwright/files.hpp"
+#include "kerfwright/saw/opening.hpp"
+#include "kerfwright/saw/replay.hpp"
+#include "kerfwright/scan/find_log.hpp"
+#include "kerfwright/shape/measure.hpp"
+#include "kerfwright/sheet/cut_map.hpp"
+#include "kerfwright/sheet/plan_file.hpp"
+#include "kerfwright/sheet/shape_file.hpp"
+
+namespace kerfwright::cli {
+namespace {
+
+using Clock = std::chrono::steady_clock;
+
+double seconds_since(Clock::time_point start) {
+  return std::chrono::duration<double>(Clock::now() - start).count();
+}
+
+std::string fixed(double value, int decimals) {
+  char text[64];
+  std::snprintf(text, sizeof text, "%.*f", decimals, value);
+  return text;
+}
+
+bool is_shape_file(const std::string& path) {
+  return std::filesystem::path(path).extension() == ".json";
+}
+
+/// A shape from its own file, or fitted to a scan: read, find the log, fit.
+LogShape load_shape(const ScanOptions& options) {
+  if (is_shape_file(options.file)) return shape_from_json(read_file(options.file), options.file);
+  const Scan scan = read_scan(options.file, options.read);
+  const Scan log = find_log(scan, {options.read.log_length, options.read.up});
+  LogShape shape = fit_shape(log, options.shape);
+  shape.notes.insert(shape.notes.begin(), log.notes.begin(), log.notes.end());
+  return shape;
+}
+
+void print_notes(const LogShape& shape) {
+  for (const std::string& note : shape.notes) std::cout << "  " << note << '\n';
+}
+
+void make_folder(const std::string& folder) {
+  std::error_code error;
+  std::filesystem::create_directories(folder, error);
+  if (error || !std::filesystem::is_directory(folder)) {
+    throw UserError(Fault::cannot_write, "Cannot make the folder '" + folder + "'" +
+                                             (error ? ": " + error.message() : std::string()) +
+                                             ".");
+  }
+}
+
+void print_boards(const SawPlan& plan) {
+  std::map<std::pair<std::string, double>, int> counts;
+  for (const Board& board : plan.boards) ++counts[{board.product, board.length}];
+  for (const Product& product : plan.order.products) {
+    for (const double length : product.lengths) {
+      const auto found = counts.find({product.name, length});
+      if (found == counts.end()) continue;
+      std::cout << "  " << found->second << " x " << product.name << ", " << product.thickness
+                << " x " << product.width << " x " << length << " mm\n";
+    }
+  }
+}
+
+void print_opening(const SawPlan& plan, const LogShape& shape) {
+  const Opening opening = opening_of(plan, shape);
+  std::cout << "Opening face\n  turn the log " << fixed(opening.turn, 1)
+            << " degrees clockwise, seen from the butt, from how it lay when scanned\n";
+  if (opening.lift_butt > 0.0) {
+    std::cout << "  raise the butt by " << fixed(opening.lift_butt, 1) << " mm\n";
+  } else if (opening.lift_top > 0.0) {
+    std::cout << "  raise the top by " << fixed(opening.lift_top, 1) << " mm\n";
+  } else {
+    std::cout << "  raise neither end: the line between the end centres lies level\n";
+  }
+  std::cout << "  first cut " << fixed(opening.above_bed, 1)
+            << " mm above the bed: " << fixed(opening.above_butt_centre, 1)
+            << " mm above the centre of the butt, " << fixed(opening.above_top_centre, 1)
+            << " mm above the centre of the top\n"
+            << "  the slab is " << fixed(opening.slab_butt, 0) << " mm thick at the butt, "
+            << fixed(opening.slab_top, 0) << " mm at the top, bark included\n";
+}
+
+void print_totals(const SawPlan& plan) {
+  const Totals& totals = plan.totals;
+  std::cout << "Value " << fixed(totals.value, 2) << ' ' << plan.order.currency;
+  if (plan.mill.hourly_rate > 0.0) {
+    std::cout << ", net of " << fixed(totals.hours, 1) << " hours " << fixed(totals.net, 2) << ' '
+              << plan.order.currency;
+  }
+  std::cout << "; " << plan.boards.size() << " boards, " << fixed(totals.board_m3, 3) << " of "
+            << fixed(totals.log_m3, 3) << " m3, yield " << fixed(100.0 * totals.yield, 1)
+            << " %; sawn " << (plan.pattern == "live" ? "through and through" : "with a cant")
+            << ", " << plan.cuts.size() << " cuts\n";
+}
+
+void print_cautions() {
+  std::cout
+      << "Before you saw: chock the log, keep clear of its rolling and of the blade; look for "
+         "nails, wire and stones,\nabove all in yard trees; eyes, ears, legs protected, never "
+         "alone. Lumber that carries load must be graded by someone\nentitled to, after the "
+         "local code. Rot and metal inside cannot be seen in a scan.\n";
+}
+
+}  // namespace
+
+int run_measure(const MeasureOptions& options) {
+  const LogShape shape = load_shape(options.scan);
+  if (!options.shape_out.empty()) write_file(options.shape_out, shape_to_json(shape));
+  std::cout << options.scan.file << '\n';
+  print_notes(shape);
+  std::cout << describe(measure(shape));
+  return 0;
+}
+
+int run_plan(const PlanOptions& options) {
+  const auto start = Clock::now();
+  const Order order = read_order(options.order);
+  const Mill mill = options.mill.empty() ? Mill{} : read_mill(options.mill);
+  const LogShape shape = load_shape(options.scan);
+  const double shape_seconds = seconds_since(start);
+  SawPlan plan = plan_log(shape, order, mill, options.settings);
+  const std::string shape_text = shape_to_json(shape);
+  plan.shape_sha256 = sha256_hex(shape_text);
+  const std::string plan_text = plan_to_json(plan);
+  const std::string map_text = cut_map_svg(plan, shape);
+  make_folder(options.out);
+  const std::filesystem::path folder(options.out);
+  write_file(folder / "shape.json", shape_text);
+  write_file(folder / "plan.json", plan_text);
+  write_file(folder / "cut-map.svg", map_text);
+  std::cout << options.scan.file << '\n';
+  print_notes(shape);
+  print_totals(plan);
+  print_boards(plan);
+  print_opening(plan, shape);
+  print_cautions();
+  std::cout << "Written: " << (folder / "cut-map.svg").string()
+            << ", plan.json and shape.json beside it\n"
+            << "Took " << fixed(seconds_since(start), 1) << " s, " << fixed(shape_seconds, 1)
+            << " s of it to read and fit\n";
+  return 0;
+}
+
+int run_replay(const ReplayOptions& options) {
+  const SawPlan plan = plan_from_json(read_file(options.plan), options.plan);
+  const std::string shape_text = read_file(options.shape);
+  const LogShape shape = shape_from_json(shape_text, options.shape);
+  const Replay result = replay(plan, shape);
+  if (plan.shape_sha256 != sha256_hex(shape_text)) {
+    std::cout << "Note: the plan was made on another shape file than '" << options.shape << "'.\n";
+  }
+  for (const std::string& sentence : result.sentences) std::cout << sentence << '\n';
+  const std::size_t there = plan.boards.size() - result.missing.size();
+  std::cout << there << " of " << plan.boards.size() << " boards are there, worth "
+            << fixed(result.value_found, 2) << ' ' << plan.order.currency << ".\n";
+  if (result.complete) return 0;
+  throw UserError(Fault::plan_does_not_replay, "The plan '" + options.plan +
+                                                   "' does not come out of '" + options.shape +
+                                                   "': see the sentences above.");
+}
+
+}  // namespace kerfwright::cli

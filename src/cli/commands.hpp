@@ -1,0 +1,39 @@
+#pragma once
+
+#include <string>
+
+#include "kerfwright/saw/plan_log.hpp"
+#include "kerfwright/scan/read_scan.hpp"
+#include "kerfwright/shape/fit_shape.hpp"
+
+namespace kerfwright::cli {
+
+/// Everything on the command line that says how a scan is to be read.
+struct ScanOptions {
+  std::string file;
+  ReadSettings read;
+  ShapeSettings shape;
+};
+
+struct MeasureOptions {
+  ScanOptions scan;
+  std::string shape_out;  ///< empty = not written
+};
+
+struct PlanOptions {
+  ScanOptions scan;
+  std::string order, mill, out;
+  PlanSettings settings;
+};
+
+struct ReplayOptions {
+  std::string plan, shape;
+};
+
+/// Each prints to standard output what a person wants to know and returns the exit code.
+/// @throws UserError
+int run_measure(const MeasureOptions& options);
+int run_plan(const PlanOptions& options);
+int run_replay(const ReplayOptions& options);
+
+}  // namespace kerfwright::cli

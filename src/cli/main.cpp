@@ -1,0 +1,140 @@
+#include <CLI/CLI.hpp>
+#include <cctype>
+#include <iostream>
+#include <map>
+#include <new>
+#include <optional>
+
+#include "commands.hpp"
+#include "kerfwright/error.hpp"
+#include "kerfwright/trade/species.hpp"
+
+namespace {
+
+using namespace kerfwright;
+using namespace kerfwright::cli;
+
+struct ScanFlags {
+  std::string unit, up, species;
+  std::optional<double> bark;
+};
+
+/// "x", "+x", "-x" and so on as a direction of the scan's own axes.
+Eigen::Vector3d direction(const std::string& text) {
+  const bool down = text.front() == '-';
+  const char axis = text.back();
+  const Eigen::Vector3d unit = axis == 'x'   ? Eigen::Vector3d::UnitX()
+                               : axis == 'y' ? Eigen::Vector3d::UnitY()
+                                             : Eigen::Vector3d::UnitZ();
+  return down ? Eigen::Vector3d(-unit) : unit;
+}
+
+void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags) {
+  command
+      ->add_option("scan", options.file,
+                   "Point cloud (PLY, PCD, OBJ, or text with x y z) or a shape file (.json)")
+      ->required();
+  command->add_option("--unit", flags.unit, "Unit of the scan; guessed from its size if not given")
+      ->check(CLI::IsMember({"m", "cm", "mm"}));
+  command
+      ->add_option("--length", options.read.log_length,
+                   "Taped length of the log in mm; scales a cloud that has no scale")
+      ->check(CLI::Range(50.0, 30000.0));
+  command->add_option("--up", flags.up, "Which way of the scan is up; from the ground if not given")
+      ->check(CLI::IsMember({"x", "y", "z", "+x", "+y", "+z", "-x", "-y", "-z"}));
+  auto* bark = command->add_option("--bark", flags.bark, "Thickness of the bark in mm")
+                   ->check(CLI::Range(0.0, 150.0));
+  command
+      ->add_option("--species", flags.species,
+                   "Species, for the share of bark; --bark goes before it")
+      ->excludes(bark);
+}
+
+void finish(ScanOptions& options, const ScanFlags& flags) {
+  if (flags.unit == "m") options.read.unit = LengthUnit::metre;
+  if (flags.unit == "cm") options.read.unit = LengthUnit::centimetre;
+  if (flags.unit == "mm") options.read.unit = LengthUnit::millimetre;
+  if (!flags.up.empty()) options.read.up = direction(flags.up);
+  if (flags.bark) options.shape.bark = *flags.bark;
+  if (!flags.species.empty())
+    options.shape.bark_ratio = find_species(flags.species).bark_ratio.value;
+}
+
+int run(int argc, char** argv) {
+  CLI::App app{
+      "kerfwright: how to turn, set and saw a log so that its boards are worth the most.\n"
+      "Example: kerfwright plan cherry.ply --order cherry.order.toml --mill mill.toml --out plan"};
+  app.require_subcommand(1);
+  app.set_version_flag("--version", KERFWRIGHT_VERSION);
+
+  MeasureOptions measure;
+  ScanFlags measure_flags;
+  auto* measure_command = app.add_subcommand(
+      "measure", "Print what a log scaler wants to know. Example: kerfwright measure cherry.ply");
+  add_scan_options(measure_command, measure.scan, measure_flags);
+  measure_command->add_option("--shape", measure.shape_out, "Also write the shape to this file");
+
+  PlanOptions plan;
+  ScanFlags plan_flags;
+  auto* plan_command = app.add_subcommand(
+      "plan",
+      "Find how to saw the log and draw it.\n"
+      "Example: kerfwright plan cherry.ply --order cherry.order.toml --mill mill.toml --out plan");
+  add_scan_options(plan_command, plan.scan, plan_flags);
+  plan_command->add_option("--order", plan.order, "What is wanted (TOML)")->required();
+  plan_command->add_option("--mill", plan.mill,
+                           "What the mill can do (TOML); a chain-saw mill if not given");
+  plan_command->add_option("--out", plan.out, "Folder for shape.json, plan.json and cut-map.svg")
+      ->required();
+  plan_command
+      ->add_option("--turn-step", plan.settings.turn_step,
+                   "Degrees between the turns that are tried")
+      ->check(CLI::Range(0.25, 45.0))
+      ->capture_default_str();
+  plan_command
+      ->add_option("--lifts", plan.settings.lifts,
+                   "Lifts that are tried at each turn, an odd number")
+      ->check(CLI::Range(1, 21))
+      ->capture_default_str();
+  plan_command
+      ->add_option("--threads", plan.settings.threads, "Threads; 0 = all. The plan is the same")
+      ->check(CLI::Range(0, 1024))
+      ->capture_default_str();
+
+  ReplayOptions replay;
+  auto* replay_command =
+      app.add_subcommand("replay",
+                         "Saw a plan on paper; exit code 0 only if every board is there.\n"
+                         "Example: kerfwright replay plan/plan.json --shape plan/shape.json");
+  replay_command->add_option("plan", replay.plan, "Plan file (.json)")->required();
+  replay_command->add_option("--shape", replay.shape, "Shape file (.json)")->required();
+
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    if (error.get_exit_code() == 0) return app.exit(error);
+    throw UserError(Fault::usage, std::string(error.what()) + " (kerfwright --help shows the way)");
+  }
+  finish(measure.scan, measure_flags);
+  finish(plan.scan, plan_flags);
+  if (measure_command->parsed()) return run_measure(measure);
+  if (plan_command->parsed()) return run_plan(plan);
+  return run_replay(replay);
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  Fault fault = Fault::internal;
+  try {
+    return run(argc, argv);
+  } catch (const UserError& error) {
+    std::cerr << "kerfwright: " << error.what() << '\n';
+    fault = error.fault();
+  } catch (const std::bad_alloc&) {
+    std::cerr << "kerfwright: Not enough memory for this; thin the scan or close other programs.\n";
+  } catch (const std::exception& error) {
+    std::cerr << "kerfwright: A fault of the program itself: " << error.what() << '\n';
+  }
+  return static_cast<int>(fault);
+}

@@ -1,0 +1,56 @@
+#include "kerfwright/saw/opening.hpp"
+
+#include <algorithm>
+
+#include "kerfwright/shape/section.hpp"
+
+namespace kerfwright {
+namespace {
+
+/// Greatest and least height of the outline at x, in the direction `up`.
+std::pair<double, double> heights_at(const LogShape& shape, double x, const Eigen::Vector3d& up) {
+  double least = 1e9;
+  double most = -1e9;
+  for (const Eigen::Vector2d& p : section_outline_at(shape, x, 0.0)) {
+    const double height = up.dot(Eigen::Vector3d(x, p.x(), p.y()));
+    least = std::min(least, height);
+    most = std::max(most, height);
+  }
+  return {least, most};
+}
+
+}  // namespace
+
+double bed_under(const LogShape& shape, const Mill& mill, const Eigen::Vector3d& up) {
+  double lowest = 1e9;
+  for (const double bunk : mill.bunks) {
+    const double x = std::clamp(bunk, 0.0, shape.length());
+    lowest = std::min(lowest, heights_at(shape, x, up).first);
+  }
+  return lowest;
+}
+
+Opening opening_of(const SawPlan& plan, const LogShape& shape) {
+  const Cut& cut = plan.cuts.front();
+  const Setup& setup = *std::find_if(plan.setups.begin(), plan.setups.end(),
+                                     [&](const Setup& s) { return s.n == cut.setup; });
+  const Eigen::Vector3d up = setup_up(setup, shape.length());
+  const double height = up.dot(cut.point);
+  const double length = shape.length();
+  const auto centre = [&](double x, const Eigen::Vector2d& axis) {
+    return up.dot(Eigen::Vector3d(x, axis.x(), axis.y()));
+  };
+  Opening opening;
+  opening.turn = setup.roll;
+  opening.lift_butt = setup.lift_butt;
+  opening.lift_top = setup.lift_top;
+  opening.above_bed = height - bed_under(shape, plan.mill, up);
+  opening.above_butt_centre = height - centre(0.0, shape.axis.front());
+  opening.above_top_centre = height - centre(length, shape.axis.back());
+  const double above_kerf = height + 0.5 * cut.kerf;
+  opening.slab_butt = std::max(0.0, heights_at(shape, 0.0, up).second - above_kerf);
+  opening.slab_top = std::max(0.0, heights_at(shape, length, up).second - above_kerf);
+  return opening;
+}
+
+}  // namespace kerfwright
