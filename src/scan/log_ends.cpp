@@ -26,11 +26,10 @@ Profile bark_profile(const Unwrapped& near, const LogFrame& frame, double width)
   const auto bins = static_cast<std::size_t>((frame.length() + 2.0 * margin) / width) + 1;
   std::vector<unsigned char> hit(bins * sectors, 0);
   for (std::size_t i = 0; i < near.index.size(); ++i) {
-    if (std::abs(static_cast<double>(near.out[i]) - 1.0) > bark_band) continue;
-    const double bin = (static_cast<double>(near.along[i]) - profile.first) / width;
+    if (std::abs(near.out[i] - 1.0) > bark_band) continue;
+    const double bin = (near.along[i] - profile.first) / width;
     if (bin < 0.0 || bin >= static_cast<double>(bins)) continue;
-    const int sector =
-        static_cast<int>(static_cast<double>(near.angle[i]) / (2.0 * std::numbers::pi) * sectors);
+    const int sector = static_cast<int>(near.angle[i] / (2.0 * std::numbers::pi) * sectors);
     hit[static_cast<std::size_t>(bin) * sectors +
         static_cast<std::size_t>(std::min(sector, sectors - 1))] = 1;
   }
@@ -70,11 +69,10 @@ Points inside_points(const Unwrapped& near, const LogFrame& frame, double end) {
   Points inside;
   const double radius = frame.radius(end);
   for (std::size_t i = 0; i < near.index.size(); ++i) {
-    const double off = static_cast<double>(near.along[i]) - end;
+    const double off = near.along[i] - end;
     if (near.out[i] > 0.85f || std::abs(off) > 0.8 * radius) continue;
-    const double r =
-        static_cast<double>(near.out[i]) * frame.radius(static_cast<double>(near.along[i]));
-    const double angle = static_cast<double>(near.angle[i]);
+    const double r = near.out[i] * frame.radius(near.along[i]);
+    const double angle = near.angle[i];
     inside.emplace_back(static_cast<float>(off), static_cast<float>(r * std::cos(angle)),
                         static_cast<float>(r * std::sin(angle)));
   }

@@ -27,10 +27,12 @@ class LogFrame {
 
   /// All points within `farthest` radii of the axis and two radii beyond its ends.
   Unwrapped unwrap(const Points& points, double farthest) const;
-  double length() const { return length_; }    ///< mm along the axis between its outermost circles
-  double radius(double along) const;           ///< mm
+  double length() const { return length_; }  ///< mm along the axis between its outermost circles
+  double radius(double along) const;         ///< mm
+  const Eigen::Vector3d& chord() const {
+    return chord_;
+  }                                            ///< unit vector from the first end to the last
   Eigen::Vector3d centre(double along) const;  ///< mm
-  double angle_of_down() const;                ///< rad
 
  private:
   struct Place {

@@ -60,7 +60,7 @@ double RoughSurface::out(double along, double angle) const {
 }
 
 void RoughSurface::solve(const std::vector<double>& seen, const std::vector<double>& weight,
-                         double stiffness) {
+                         double round, double along) {
   const auto n = static_cast<int>(out_.size());
   std::vector<Eigen::Triplet<double>> entries;
   Eigen::VectorXd right(n);
@@ -80,9 +80,9 @@ void RoughSurface::solve(const std::vector<double>& seen, const std::vector<doub
   const auto id = [this](int row, int angle) { return static_cast<int>(slot(row, angle)); };
   for (int row = 0; row < rows_; ++row)
     for (int angle = 0; angle < angles; ++angle) {
-      bend(id(row, angle - 1), id(row, angle), id(row, angle + 1), stiffness);
+      bend(id(row, angle - 1), id(row, angle), id(row, angle + 1), round);
       if (row > 0 && row + 1 < rows_)
-        bend(id(row - 1, angle), id(row, angle), id(row + 1, angle), 0.5 * stiffness);
+        bend(id(row - 1, angle), id(row, angle), id(row + 1, angle), along);
     }
   Eigen::SparseMatrix<double> matrix(n, n);
   matrix.setFromTriplets(entries.begin(), entries.end());
@@ -91,18 +91,17 @@ void RoughSurface::solve(const std::vector<double>& seen, const std::vector<doub
   std::copy(solution.begin(), solution.end(), out_.begin());
 }
 
-void RoughSurface::fit(const Unwrapped& near, const std::vector<unsigned char>& foreign) {
+void RoughSurface::fit(const Unwrapped& near, const std::vector<unsigned char>& foreign,
+                       double along) {
   std::vector<std::array<int, bins>> count(out_.size());
   std::vector<std::array<double, bins>> sum(out_.size());
   for (std::size_t i = 0; i < near.index.size(); ++i) {
-    const double out = static_cast<double>(near.out[i]);
-    const int row =
-        static_cast<int>(std::floor((static_cast<double>(near.along[i]) - first_) / step_));
+    const double out = near.out[i];
+    const int row = static_cast<int>(std::floor((near.along[i] - first_) / step_));
     if (out <= lowest || out >= highest || row < 0 || row >= rows_ ||
         (!foreign.empty() && foreign[i] != 0))
       continue;
-    const std::size_t at =
-        slot(row, static_cast<int>(static_cast<double>(near.angle[i]) / two_pi * angles));
+    const std::size_t at = slot(row, static_cast<int>(near.angle[i] / two_pi * angles));
     const auto bin =
         static_cast<std::size_t>(std::min(bins - 1, static_cast<int>((out - lowest) / bin_width)));
     ++count[at][bin];
@@ -125,14 +124,13 @@ void RoughSurface::fit(const Unwrapped& near, const std::vector<unsigned char>& 
       squares += weight[i] * off * off;
       weights += weight[i];
     }
-    solve(seen, weight, stiffness[round]);
+    solve(seen, weight, stiffness[round], along * stiffness[round]);
   }
   girth_ = static_cast<double>(columns) / static_cast<double>(out_.size());
   noise_ = 0.0;
   std::vector<double> offs;
   for (std::size_t i = 0; i < near.index.size(); i += near.index.size() / 20000 + 1) {
-    const double off = static_cast<double>(near.out[i]) -
-                       out(static_cast<double>(near.along[i]), static_cast<double>(near.angle[i]));
+    const double off = near.out[i] - out(near.along[i], near.angle[i]);
     if (std::abs(off) < bands.back()) offs.push_back(std::abs(off));
   }
   if (offs.empty()) return;

@@ -14,7 +14,7 @@ class RoughSurface {
 
   /// Fits to the points; where there are none the surface is carried on from around. A point that
   /// stands out far counts little. `foreign` marks points that are left out (may be empty).
-  void fit(const Unwrapped& near, const std::vector<unsigned char>& foreign);
+  void fit(const Unwrapped& near, const std::vector<unsigned char>& foreign, double along);
   double out(double along, double angle) const;
   /// One standard deviation of the points about the surface, in radii.
   double noise() const { return noise_; }
@@ -26,7 +26,8 @@ class RoughSurface {
   std::size_t slot(int row, int angle) const {
     return static_cast<std::size_t>(row * angles + (angle + angles) % angles);
   }
-  void solve(const std::vector<double>& seen, const std::vector<double>& weight, double stiffness);
+  void solve(const std::vector<double>& seen, const std::vector<double>& weight, double round,
+             double along);
 
   double first_, step_;
   int rows_;

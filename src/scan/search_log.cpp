@@ -112,12 +112,12 @@ FoundLog part_log(const Points& points, const Yard& yard, const RoughAxis& axis,
   const double step =
       std::max(0.25 * axis.mean_radius(), (ends.last.along - ends.first.along) / 200.0);
   RoughSurface surface(ends.first.along, ends.last.along, step);
-  surface.fit(near, {});
+  surface.fit(near, {}, 50.0);
   const WoodInput input{points, near, frame, ends, surface, yard.ground};
   std::vector<Part> parts = part_points(input);
   std::vector<unsigned char> foreign(parts.size());
   for (std::size_t i = 0; i < parts.size(); ++i) foreign[i] = parts[i] != Part::bark;
-  surface.fit(near, foreign);
+  surface.fit(near, foreign, 0.5);
   parts = part_points(input);
   FoundLog log;
   for (std::size_t i = 0; i < parts.size(); ++i) {

@@ -39,15 +39,23 @@ struct Group {
   int cells = 0, points = 0;
   int far = 0;            ///< points farther out than a burl stands
   double farthest = 0.0;  ///< radii from the surface
+  bool outside = false;   ///< stands out; else lies under the surface
   bool touches = false;   ///< the surface
   bool on_ground = false;
   bool foreign = false;
 };
 
+enum class Where : unsigned char {
+  beside,
+  face,
+  beyond
+};  ///< the log, at an end face, past the end
+
 struct PointPlace {
   float off;          ///< radii from the surface
   float height;       ///< mm over the soil; large without ground
   std::int64_t cell;  ///< -1: outside the cells
+  Where where;
 };
 
 class Parting {
@@ -62,6 +70,9 @@ class Parting {
   void grow(std::size_t seed, int side);
   void judge_groups();
   void mark_feet();
+  Where where_of(std::size_t i) const;
+  double beyond_end(std::size_t i) const;
+  const LogEnd& end_of(std::size_t i) const;
   Part part_of(std::size_t i) const;
   bool near_foot(const PointPlace& place) const;
 
@@ -82,22 +93,29 @@ void Parting::measure() {
   soil_ = in_.ground ? in_.ground->reach() : 0.0;
   place_.resize(in_.near.index.size());
   for (std::size_t i = 0; i < place_.size(); ++i) {
-    const double along = static_cast<double>(in_.near.along[i]);
-    place_[i].off =
-        static_cast<float>(static_cast<double>(in_.near.out[i]) -
-                           in_.surface.out(along, static_cast<double>(in_.near.angle[i])));
+    const double along = in_.near.along[i];
+    place_[i].off = static_cast<float>(in_.near.out[i] - in_.surface.out(along, in_.near.angle[i]));
     place_[i].height =
         in_.ground
             ? static_cast<float>(in_.ground->height(in_.points[in_.near.index[i]].cast<double>()))
             : 1e9f;
+    place_[i].where = where_of(i);
   }
+}
+
+/// A face may be cut in steps or be rough, and lies within an eighth of a radius or so of its
+/// plane.
+Where Parting::where_of(std::size_t i) const {
+  const bool face = end_of(i).face;
+  const double beyond = beyond_end(i);
+  if (beyond > (face ? std::max(0.04 * radius_, 12.0) : 0.3 * radius_)) return Where::beyond;
+  return face && beyond > -std::max(0.12 * radius_, 15.0) ? Where::face : Where::beside;
 }
 
 /// Cells as small as three points a cell allow, from 1/12 to 1/2 of the radius.
 void Parting::size_cells() {
   std::size_t bark = 0;
-  for (const PointPlace& place : place_)
-    bark += std::abs(static_cast<double>(place.off)) < bark_band_ ? 1 : 0;
+  for (const PointPlace& place : place_) bark += std::abs(place.off) < bark_band_ ? 1 : 0;
   const double area =
       2.0 * std::numbers::pi * radius_ * in_.frame.length() * std::max(0.2, in_.surface.girth());
   const double spacing = std::sqrt(3.0 * area / static_cast<double>(bark + 1));
@@ -119,14 +137,15 @@ void Parting::fill_cells() {
   cells_.count.assign(size, 0);
   cells_.group.assign(size, -1);
   for (std::size_t i = 0; i < place_.size(); ++i) {
-    const int row = cells_.row_of(static_cast<double>(in_.near.along[i]));
-    const int layer = cells_.layer_of(static_cast<double>(place_[i].off));
+    const int row = cells_.row_of(in_.near.along[i]);
+    const int layer = cells_.layer_of(place_[i].off);
     place_[i].cell = -1;
     if (row < 0 || row >= cells_.rows || layer < 0 || layer >= cells_.layers) continue;
-    const std::size_t at =
-        cells_.slot(row, cells_.angle_of(static_cast<double>(in_.near.angle[i])), layer);
+    const std::size_t at = cells_.slot(row, cells_.angle_of(in_.near.angle[i]), layer);
     place_[i].cell = static_cast<std::int64_t>(at);
-    if (static_cast<double>(place_[i].height) > soil_) ++cells_.count[at];
+    const bool in_play = place_[i].where == Where::beside ||
+                         (place_[i].where == Where::face && place_[i].off > -bark_band_);
+    if (in_play && place_[i].height > soil_) ++cells_.count[at];
   }
 }
 
@@ -134,6 +153,7 @@ void Parting::fill_cells() {
 /// `seed`.
 void Parting::grow(std::size_t seed, int side) {
   Group group;
+  group.outside = side > 0;
   const int id = static_cast<int>(groups_.size());
   std::vector<std::size_t> open{seed};
   cells_.group[seed] = id;
@@ -171,24 +191,25 @@ void Parting::judge_groups() {
   for (std::size_t i = 0; i < place_.size(); ++i) {
     if (place_[i].cell < 0) continue;
     const int id = cells_.group[static_cast<std::size_t>(place_[i].cell)];
-    if (id >= 0 && static_cast<double>(place_[i].height) < soil_ + 0.15 * radius_ + 15.0)
+    if (id >= 0 && place_[i].height < soil_ + 0.15 * radius_ + 15.0)
       groups_[static_cast<std::size_t>(id)].on_ground = true;
   }
+  // The butt of an upright stem stands on the ground by right.
+  const bool lying = !in_.ground || std::abs(in_.ground->up().dot(in_.frame.chord())) < 0.7;
   for (Group& group : groups_)
-    group.foreign = (group.far > 5 && group.far > far_share * group.points) ||
-                    (group.on_ground && group.farthest > 0.2);
+    group.foreign = (group.outside && group.far > 5 && group.far > far_share * group.points) ||
+                    (lying && group.on_ground && group.outside && group.farthest > 0.2);
 }
 
 /// Columns in which something else comes near the bark, and their neighbours.
 void Parting::mark_feet() {
   std::vector<unsigned char> touched(static_cast<std::size_t>(cells_.rows * cells_.angles), 0);
   for (std::size_t i = 0; i < place_.size(); ++i) {
-    if (place_[i].cell < 0 || static_cast<double>(place_[i].off) > 0.35 || place_[i].off < 0.0f)
-      continue;
+    if (place_[i].cell < 0 || place_[i].off > 0.35 || place_[i].off < 0.0f) continue;
     const auto cell = static_cast<std::size_t>(place_[i].cell);
     const int id = cells_.group[cell];
     const bool foreign = id >= 0 && groups_[static_cast<std::size_t>(id)].foreign;
-    const bool soil = static_cast<double>(place_[i].height) <= soil_;
+    const bool soil = place_[i].height <= soil_;
     if (foreign || soil) touched[cell / static_cast<std::size_t>(cells_.layers)] = 1;
   }
   foot_.assign(touched.size(), 0);
@@ -211,30 +232,36 @@ bool Parting::near_foot(const PointPlace& place) const {
          foot_[static_cast<std::size_t>(place.cell) / static_cast<std::size_t>(cells_.layers)] != 0;
 }
 
+/// mm beyond the end of the log that is nearer; negative inside.
+double Parting::beyond_end(std::size_t i) const {
+  const double along = in_.near.along[i];
+  const double angle = in_.near.angle[i];
+  const double r = in_.near.out[i] * in_.frame.radius(along);
+  return end_of(i).beyond(along, {r * std::cos(angle), r * std::sin(angle)});
+}
+
+const LogEnd& Parting::end_of(std::size_t i) const {
+  const bool first = in_.near.along[i] < 0.5 * in_.frame.length();
+  return first ? in_.ends.first : in_.ends.last;
+}
+
 Part Parting::part_of(std::size_t i) const {
   const PointPlace& place = place_[i];
-  const double off = static_cast<double>(place.off);
-  const double along = static_cast<double>(in_.near.along[i]);
-  const double angle = static_cast<double>(in_.near.angle[i]);
-  const double r = static_cast<double>(in_.near.out[i]) * in_.frame.radius(along);
-  const Eigen::Vector2d side(r * std::cos(angle), r * std::sin(angle));
-  const LogEnd& end = along < 0.5 * in_.frame.length() ? in_.ends.first : in_.ends.last;
-  const double beyond = end.beyond(along, side);
-  const double slack = std::max(0.04 * radius_, 12.0);
-  const bool soil = static_cast<double>(place.height) <= soil_;
+  const double off = place.off;
+  const bool soil = place.height <= soil_;
   const Part otherwise = soil ? Part::ground : Part::foreign;
-  if (beyond > (end.face ? slack : 0.3 * radius_)) return otherwise;
-  if (end.face && std::abs(beyond) <= std::max(0.12 * radius_, 15.0) && off < bark_band_)
-    return Part::face;
+  if (place.where == Where::beyond) return otherwise;
+  // Nothing else can be inside the log, so only what stands out is doubted.
   const double band = near_foot(place) || soil ? foot_band_ : bark_band_;
-  if (std::abs(off) <= band) return Part::bark;
+  if (place.where == Where::face && off <= band) return Part::face;
+  if (off <= band && off >= -bark_band_) return Part::bark;
   if (soil || place.cell < 0) return otherwise;
+  if (off > 0.0 && near_foot(place)) return Part::foreign;
   const int id = cells_.group[static_cast<std::size_t>(place.cell)];
-  if (id < 0) return near_foot(place) ? Part::foreign : Part::bark;
+  if (id < 0) return Part::bark;
   const Group& group = groups_[static_cast<std::size_t>(id)];
   if (group.foreign) return Part::foreign;
-  if (!group.touches || near_foot(place)) return Part::stray;
-  return off > 0.0 || off > -0.7 ? Part::bark : Part::stray;
+  return group.touches && off > -0.7 ? Part::bark : Part::stray;
 }
 
 std::vector<Part> Parting::run() {
