@@ -21,16 +21,21 @@ constexpr double page_height = 297.0;
 constexpr double margin = 9.0;
 constexpr double width = page_width - 2 * margin;
 constexpr double between = 2.5;        // mm between drawings, one above another
-constexpr double beside = 6.0;         // mm between drawings side by side
+constexpr double beside = 5.0;         // mm between drawings side by side
 constexpr double good_length = 50.0;   // mm of paper for the length of a log, with full drawings
 constexpr double least_length = 40.0;  // and with brief ones
 constexpr double facts_width = 66.0;
 constexpr int fact_columns = 3;
 
-/// Scales that a person can work with, mm of log on one mm of paper.
-constexpr std::array<double, 33> known_scales = {1,  1.5, 2,  2.5, 3,  4,  5,  6,  7,   8,   9,
-                                                 10, 11,  12, 13,  14, 15, 16, 18, 20,  22,  25,
-                                                 28, 30,  35, 40,  50, 60, 75, 90, 100, 150, 200};
+/// Scales to choose from, mm of log on one mm of paper: whole numbers, further apart where they are
+/// large.
+std::vector<double> known_scales() {
+  std::vector<double> scales = {1, 1.5, 2, 2.5};
+  for (double scale = 3; scale <= 400; scale += scale < 50 ? 1 : scale < 100 ? 5 : 25) {
+    scales.push_back(scale);
+  }
+  return scales;
+}
 
 /// Where the figures go when they fill rows from left to right.
 struct Packing {
@@ -76,7 +81,7 @@ std::optional<Packing> pack(const std::vector<Figure>& figures, double scale) {
 /// The largest scale, down to `smallest`, at which the figures fit into a height.
 std::optional<Layout> fit_lengths(const std::vector<Figure>& figures, double section_scale,
                                   double smallest, double height) {
-  for (const double scale : known_scales) {
+  for (const double scale : known_scales()) {
     if (scale > smallest) break;
     const auto packing = pack(figures, scale);
     if (packing && packing->height <= height) {
@@ -92,7 +97,7 @@ std::optional<Layout> best_layout(const SectionView& sections, const std::vector
                                   double smallest, double height) {
   std::optional<Layout> best;
   double best_score = 1e9;
-  for (const double scale : known_scales) {
+  for (const double scale : known_scales()) {
     if (sections.width(scale) > width / 3) continue;
     const auto layout =
         fit_lengths(figures, scale, smallest, height - sections.height(scale) - between);
@@ -133,7 +138,7 @@ Arrangement arrange(const Subject& subject, const SectionView& sections, double 
       return {figures, *layout};
     }
   }
-  return {figures, {{known_scales.back(), known_scales.back()}, {}, 0}};
+  return {figures, {{known_scales().back(), known_scales().back()}, {}, 0}};
 }
 
 void draw_figures(Svg& svg, const std::vector<Figure>& figures, const Layout& layout, double top,

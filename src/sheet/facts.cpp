@@ -25,7 +25,7 @@ std::vector<Fact> log_facts(const Subject& subject) {
           {"Ø under bark", look::rounded(m.butt.mean_under_bark) + " / " +
                                look::rounded(m.middle.mean_under_bark) + " / " +
                                mm(m.top.mean_under_bark)},
-          {"Bark taken off", mm(subject.shape.bark)},
+          {"Bark taken off", subject.shape.bark > 0.0 ? mm(subject.shape.bark) : "none"},
           {"Sweep", mm(m.sweep) + ", to " + clock_text(30.0 * m.sweep_clock) + " as scanned"},
           {"Volume under bark", look::rounded(m.volume_under_bark, 3) + " m³"},
           {"Surface seen", look::rounded(100.0 * m.seen_share) + " %"}};
@@ -83,7 +83,7 @@ const char* const signs =
     "board: it "
     "ends before this section. Numbers beside the sections: cuts in their order. Letters: "
     "flitches, narrow "
-    "face up; above them mm from the flitch's upper edge to the board (edge 34/52: where it begins "
+    "face up; above them mm from the flitch's outer edge to the board (edge 34/52: where it begins "
     "/ ends), "
     "below them mm from the flitch's end. Kerfs lie outside the boards.";
 const char* const cautions =

@@ -83,27 +83,23 @@ const Cut* maker_of(const Flitch& flitch, const Point& point, bool lengthwise) {
   return nullptr;
 }
 
-/// The upper edge of the narrow face, or of the wide one where that has none, as drawn (y down).
-std::optional<double> upper_edge(const FlatFlitch& flat, double along) {
-  for (const auto* edges : {&flat.narrow, &flat.wide}) {
-    for (std::size_t i = 0; i + 1 < edges->size(); ++i) {
-      const FaceEdge& a = (*edges)[i];
-      const FaceEdge& b = (*edges)[i + 1];
-      if (along < a.along - 0.5 || along > b.along + 0.5) continue;
-      const double share = std::clamp((along - a.along) / (b.along - a.along), 0.0, 1.0);
-      return -(a.left + share * (b.left - a.left));
-    }
+/// The upper edge of the wide face, as drawn (y down): a tape hooks there, and with wane that is
+/// allowed a board may reach beyond the narrow face.
+std::optional<double> outer_edge(const FlatFlitch& flat, double along) {
+  for (std::size_t i = 0; i + 1 < flat.wide.size(); ++i) {
+    const FaceEdge& a = flat.wide[i];
+    const FaceEdge& b = flat.wide[i + 1];
+    if (along < a.along - 0.5 || along > b.along + 0.5) continue;
+    const double share = std::clamp((along - a.along) / (b.along - a.along), 0.0, 1.0);
+    return -(a.left + share * (b.left - a.left));
   }
   return std::nullopt;
 }
 
-/// Whether another board lies right above a point, a kerf away, so that the point needs no
-/// distance.
-bool board_above(const FlatFlitch& flat, const Point& point, double kerf) {
+/// Whether a cut also makes the lower side of a board: the line then follows from that board.
+bool has_board_above(const Flitch& flitch, const FlatFlitch& flat, const Cut* cut) {
   return std::any_of(flat.boards.begin(), flat.boards.end(), [&](const FlatBoard& other) {
-    const double gap = point.y() - other.lower;
-    return gap > -0.5 && gap < 1.5 * kerf + 1.0 && other.start < point.x() + 1.0 &&
-           other.end > point.x() - 1.0;
+    return maker_of(flitch, {other.start, other.lower}, true) == cut;
   });
 }
 
@@ -117,13 +113,13 @@ void add_mark(std::vector<Mark>& marks, const Mark& mark) {
 
 /// An edging line is straight: two distances lay it down, where its first board begins and its last
 /// ends.
-std::vector<EdgeLine> edge_lines(const Flitch& flitch, const FlatFlitch& flat, double kerf) {
+std::vector<EdgeLine> edge_lines(const Flitch& flitch, const FlatFlitch& flat) {
   std::vector<EdgeLine> lines;
   for (const FlatBoard& board : flat.boards) {
     for (const Point& corner : {board.upper_start, board.upper_end}) {
-      const auto edge = upper_edge(flat, corner.x());
+      const auto edge = outer_edge(flat, corner.x());
       const Cut* cut = maker_of(flitch, corner, true);
-      if (!edge || cut == nullptr || board_above(flat, corner, kerf)) continue;
+      if (!edge || cut == nullptr || has_board_above(flitch, flat, cut)) continue;
       const Mark mark{corner, corner.y() - *edge};
       auto line = std::find_if(lines.begin(), lines.end(),
                                [cut](const EdgeLine& known) { return known.cut == cut; });
@@ -221,7 +217,7 @@ FlatFlitch flatten(const Subject& subject, const Flitch& flitch) {
   grow(flat.extent, flat.wide_outline);
   grow(flat.extent, flat.narrow_outline);
   for (const auto& board : flat.boards) grow(flat.extent, board.outline);
-  flat.edge_lines = edge_lines(flitch, flat, subject.plan.mill.kerf);
+  flat.edge_lines = edge_lines(flitch, flat);
   flat.end_marks = end_marks(flitch, flat, subject.plan.mill.kerf);
   flat.heading = heading_of(flitch);
   flat.summary = summary_of(flitch, flat);

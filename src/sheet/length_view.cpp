@@ -146,7 +146,9 @@ Path places_beside(const Flat& flat, std::size_t index, const Point& zero, doubl
     const bool on_board =
         std::any_of(flat.boards.begin(), flat.boards.end(),
                     [&](const auto& other) { return contains(other.outline, spot); });
-    if (!on_board && contains(flat.under, spot)) places.push_back(zero + spot / scale);
+    const bool in_log = contains(flat.under, spot - Point(2.0 * scale, 0)) &&
+                        contains(flat.under, spot + Point(2.0 * scale, 0));
+    if (!on_board && in_log) places.push_back(zero + spot / scale);
   }
   return places;
 }
@@ -180,7 +182,7 @@ void draw_view(Svg& svg, const Subject& subject, Looking looking, const Flat& fl
     svg.path(placed(outline, zero, scale), true, look::board(hatches.at(board->product)));
     svg.end();
   }
-  svg.path(placed(flat.over, zero, scale), true, look::seen);
+  svg.path(placed(flat.over, zero, scale), true, look::outline);
   svg.path(placed(flat.axis, zero, scale), false, look::axis);
   draw_numbers(svg, flat, zero, scale);
   svg.end();

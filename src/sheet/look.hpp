@@ -18,6 +18,8 @@ inline constexpr std::string_view wood =
     "fill=\"#fbf7ee\" stroke=\"#1a1a1a\" stroke-width=\"0.25\"";
 inline constexpr std::string_view seen =
     "fill=\"none\" stroke=\"#1a1a1a\" stroke-width=\"0.5\" stroke-linejoin=\"round\"";
+inline constexpr std::string_view outline =
+    "fill=\"none\" stroke=\"#1a1a1a\" stroke-width=\"0.35\" stroke-linejoin=\"round\"";
 inline constexpr std::string_view unseen =
     "fill=\"none\" stroke=\"#1a1a1a\" stroke-width=\"0.35\" stroke-dasharray=\"1.2 0.9\"";
 inline constexpr std::string_view axis =

@@ -123,8 +123,26 @@ struct ShownBoard {
   bool beyond;  // the board begins or ends before this section
 };
 
-/// The boards that a section shows: those it cuts, and where it cuts none the one that lies
-/// nearest.
+/// The x of the three sections.
+std::array<double, 3> section_places(const LogShape& shape) {
+  return {0.0, shape.length() / 2, shape.length()};
+}
+
+/// Whether a section is the place to show a board that it does not cut: the nearest of the three
+/// is, and any where the board, were it longer, would lie in the log.
+bool belongs(const Sheet& sheet, const Board& board, const Path& outline, double distance) {
+  double nearest = 1e9;
+  for (const double x : section_places(sheet.subject.shape)) {
+    nearest = std::min(nearest, distance_to(board, x));
+  }
+  if (distance <= nearest) return true;
+  const Path log = sheet.path(section_outline_at(sheet.subject.shape, sheet.x, 0.0));
+  return std::all_of(outline.begin(), outline.end(),
+                     [&](const Point& corner) { return contains(log, corner); });
+}
+
+/// The boards that a section shows; where two would lie on top of each other the one that is
+/// nearer.
 std::vector<ShownBoard> shown_boards(const Sheet& sheet) {
   std::vector<std::pair<double, const Board*>> order;
   for (const Board& board : sheet.subject.plan.boards) {
@@ -135,12 +153,19 @@ std::vector<ShownBoard> shown_boards(const Sheet& sheet) {
   std::vector<ShownBoard> shown;
   for (const auto& [distance, board] : order) {
     const auto outline = board_outline(sheet, *board);
-    if (!outline) continue;
+    if (!outline || !belongs(sheet, *board, *outline, distance)) continue;
     const bool hidden = std::any_of(shown.begin(), shown.end(), [&](const ShownBoard& other) {
       return share_wood(*outline, other.outline);
     });
     if (!hidden) shown.push_back({board, *outline, distance > 0.5});
   }
+  // The smallest first: their numbers have the fewest places to stand.
+  const auto size = [](const ShownBoard& item) {
+    return (item.outline[1] - item.outline[0]).norm() * (item.outline[3] - item.outline[0]).norm();
+  };
+  std::stable_sort(shown.begin(), shown.end(), [&](const ShownBoard& a, const ShownBoard& b) {
+    return size(a) < size(b) - 1e-6;
+  });
   return shown;
 }
 
@@ -358,8 +383,7 @@ void draw_caption(Svg& svg, const Point& corner, double width, const std::string
 
 SectionView::SectionView(const Subject& subject, double cell_width)
     : subject_(subject), cell_width_(cell_width), extent_{Point(1e9, 1e9), Point(-1e9, -1e9)} {
-  const double length = subject.shape.length();
-  for (const double x : {0.0, length / 2, length}) {
+  for (const double x : section_places(subject.shape)) {
     const Sheet sheet{subject, x, Point(0, 0), 1.0, {}, {}};
     for (const auto& p : section_outline_at(subject.shape, x, 0.0)) {
       extent_.low = extent_.low.cwiseMin(sheet.at(p));
@@ -394,9 +418,8 @@ double SectionView::body_height(double scale) const {
 double SectionView::height(double scale) const { return body_height(scale) + above_ + below_; }
 
 void SectionView::draw(Svg& svg, const Point& corner, double scale) const {
-  const double length = subject_.shape.length();
-  const std::array<std::pair<const char*, double>, 3> places = {
-      {{"Butt", 0.0}, {"Middle", length / 2}, {"Top", length}}};
+  const auto places = section_places(subject_.shape);
+  const std::array<const char*, 3> names = {"Butt", "Middle", "Top"};
   const std::array<const char*, 3> ids = {"section-butt", "section-middle", "section-top"};
   const Point size = (extent_.high - extent_.low) / scale;
   const Point body(size.x(), body_height(scale));
@@ -404,11 +427,14 @@ void SectionView::draw(Svg& svg, const Point& corner, double scale) const {
     const Point cell = corner + Point(static_cast<double>(i) * cell_width_, 0);
     const Point frame = cell + Point((cell_width_ - size.x()) / 2, above_);
     const Point origin = frame + Point(0, (body.y() - size.y()) / 2) - extent_.low / scale;
-    const Sheet sheet{
-        subject_, places[i].second,      origin,
-        scale,    {frame, frame + body}, {cell, cell + Point(cell_width_, height(scale))}};
+    const Sheet sheet{subject_,
+                      places[i],
+                      origin,
+                      scale,
+                      {frame, frame + body},
+                      {cell, cell + Point(cell_width_, height(scale))}};
     svg.begin("id=\"" + std::string(ids[i]) + "\"");
-    draw_caption(svg, cell, cell_width_, places[i].first, places[i].second);
+    draw_caption(svg, cell, cell_width_, names[i], places[i]);
     draw_outline(svg, sheet);
     draw_cuts(svg, sheet);
     draw_letters(svg, sheet);

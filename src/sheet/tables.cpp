@@ -131,15 +131,16 @@ void draw_setups(Svg& svg, const Point& corner, double width, const Subject& sub
 
 void draw_title(Svg& svg, const Point& corner, double width, const Subject& subject) {
   const auto& totals = subject.plan.totals;
-  const std::string result = look::rounded(totals.value, 2) + " " + subject.plan.order.currency +
-                             " · " + std::to_string(subject.plan.boards.size()) +
-                             " boards · yield " + look::rounded(100.0 * totals.yield, 1) + " %";
-  const std::string shown = fitted(result, 4.4, width / 2, true);
+  const std::size_t count = subject.plan.boards.size();
+  const std::string money = fitted(subject.plan.order.currency, 4.2, 24.0, true);
+  const std::string result = look::rounded(totals.value, 2) + " " + money + " · " +
+                             std::to_string(count) + (count == 1 ? " board" : " boards") +
+                             " · yield " + look::rounded(100.0 * totals.yield, 1) + " %";
   svg.text(corner + Point(0, 5.4), "Cut map", {6.4, Anchor::start, true});
   const double start = text_width("Cut map", 6.4, true) + 2.0;
-  const double room = width - start - text_width(shown, 4.4, true) - 4.0;
-  svg.text(corner + Point(start, 5.4), fitted(subject.shape.source.file, 4.4, room), {4.4});
-  svg.text(corner + Point(width, 5.4), shown, {4.4, Anchor::end, true});
+  const double room = width - start - text_width(result, 4.2, true) - 4.0;
+  svg.text(corner + Point(start, 5.4), fitted(subject.shape.source.file, 4.2, room), {4.2});
+  svg.text(corner + Point(width, 5.4), result, {4.2, Anchor::end, true});
 }
 
 struct BoardColumns {

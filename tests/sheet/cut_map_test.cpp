@@ -247,10 +247,10 @@ TEST(CutMap, MeasuresAFlitchFromItsEdgeAndItsEnd) {
   for (const Text& text : drawing.texts) {
     if (text.group == "flitch-A" && !text.bold) words.insert(text.words);
   }
-  // The flitch's upper face is 81 mm above the axis of a log of 152 mm radius whose bow at 300 mm
-  // from either end is 14.4 mm: its edge lies sqrt(152^2 - 81^2) + 14.4 = 143.0 mm to the left, the
+  // The flitch's wide face is 31 mm above the axis of a log of 152 mm radius whose bow at 300 mm
+  // from either end is 14.4 mm: its edge lies sqrt(152^2 - 31^2) + 14.4 = 163.2 mm to the left, the
   // board 127.
-  EXPECT_EQ(words.count("16"), 2U);
+  EXPECT_EQ(words.count("36"), 2U);
   EXPECT_EQ(words.count("0"), 1U);
   EXPECT_EQ(words.count("300"), 1U);
   EXPECT_EQ(words.count("2700"), 1U);
