@@ -102,7 +102,7 @@ std::optional<Layout> best_layout(const SectionView& sections, const std::vector
     const auto layout =
         fit_lengths(figures, scale, smallest, height - sections.height(scale) - between);
     if (!layout) continue;
-    const double score = std::log(scale) + 1.5 * std::log(layout->scales.lengths);
+    const double score = std::log(scale) + 1.2 * std::log(layout->scales.lengths);
     if (score < best_score - 1e-9) {
       best = layout;
       best_score = score;

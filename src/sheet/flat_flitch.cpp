@@ -27,16 +27,17 @@ Polygon face_outline(const std::vector<FaceEdge>& edges) {
 }
 
 FlatBoard flat_board(const Flitch& flitch, const Board& board) {
-  FlatBoard flat{&board, {}, 1e9, -1e9, Point(0, 1e9), Point(0, 1e9), -1e9};
-  const double middle = flitch.frame.along.dot(board.corner + board.length / 2 * board.along);
-  for (const auto& corner : corners(board)) {
-    const Point p = flattened(flitch, corner);
+  const FlatEnd none{Point(0, 1e9), Point(0, -1e9)};
+  FlatBoard flat{&board, {}, none, none};
+  const auto points = corners(board);
+  const bool forward = flitch.frame.along.dot(board.along) > 0.0;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const Point p = flattened(flitch, points[i]);
     flat.outline.push_back(p);
-    flat.start = std::min(flat.start, p.x());
-    flat.end = std::max(flat.end, p.x());
-    flat.lower = std::max(flat.lower, p.y());
-    Point& upper = p.x() < middle ? flat.upper_start : flat.upper_end;
-    if (p.y() < upper.y() - 1e-9) upper = p;
+    // Odd corners lie at the end that the board's own direction points to.
+    FlatEnd& end = (i % 2 == 1) == forward ? flat.end : flat.start;
+    if (p.y() < end.upper.y() - 1e-9) end.upper = p;
+    if (p.y() > end.lower.y() + 1e-9) end.lower = p;
   }
   flat.outline = hull(flat.outline);
   return flat;
@@ -83,12 +84,11 @@ const Cut* maker_of(const Flitch& flitch, const Point& point, bool lengthwise) {
   return nullptr;
 }
 
-/// The upper edge of the wide face, as drawn (y down): a tape hooks there, and with wane that is
-/// allowed a board may reach beyond the narrow face.
-std::optional<double> outer_edge(const FlatFlitch& flat, double along) {
-  for (std::size_t i = 0; i + 1 < flat.wide.size(); ++i) {
-    const FaceEdge& a = flat.wide[i];
-    const FaceEdge& b = flat.wide[i + 1];
+/// Where a face's upper edge lies, as drawn (y down).
+std::optional<double> upper_edge(const std::vector<FaceEdge>& face, double along) {
+  for (std::size_t i = 0; i + 1 < face.size(); ++i) {
+    const FaceEdge& a = face[i];
+    const FaceEdge& b = face[i + 1];
     if (along < a.along - 0.5 || along > b.along + 0.5) continue;
     const double share = std::clamp((along - a.along) / (b.along - a.along), 0.0, 1.0);
     return -(a.left + share * (b.left - a.left));
@@ -96,10 +96,19 @@ std::optional<double> outer_edge(const FlatFlitch& flat, double along) {
   return std::nullopt;
 }
 
+/// The flitch's outermost upper edge: a tape hooks there, and with wane that is allowed a board may
+/// reach beyond the narrow face.
+std::optional<double> outer_edge(const FlatFlitch& flat, double along) {
+  const auto narrow = upper_edge(flat.narrow, along);
+  const auto wide = upper_edge(flat.wide, along);
+  if (narrow && wide) return std::min(*narrow, *wide);
+  return narrow ? narrow : wide;
+}
+
 /// Whether a cut also makes the lower side of a board: the line then follows from that board.
 bool has_board_above(const Flitch& flitch, const FlatFlitch& flat, const Cut* cut) {
   return std::any_of(flat.boards.begin(), flat.boards.end(), [&](const FlatBoard& other) {
-    return maker_of(flitch, {other.start, other.lower}, true) == cut;
+    return maker_of(flitch, other.start.lower, true) == cut;
   });
 }
 
@@ -116,7 +125,7 @@ void add_mark(std::vector<Mark>& marks, const Mark& mark) {
 std::vector<EdgeLine> edge_lines(const Flitch& flitch, const FlatFlitch& flat) {
   std::vector<EdgeLine> lines;
   for (const FlatBoard& board : flat.boards) {
-    for (const Point& corner : {board.upper_start, board.upper_end}) {
+    for (const Point& corner : {board.start.upper, board.end.upper}) {
       const auto edge = outer_edge(flat, corner.x());
       const Cut* cut = maker_of(flitch, corner, true);
       if (!edge || cut == nullptr || has_board_above(flitch, flat, cut)) continue;
@@ -138,12 +147,13 @@ std::vector<Mark> end_marks(const Flitch& flitch, const FlatFlitch& flat, double
   std::vector<Mark> starts;
   std::vector<Mark> ends;
   for (const FlatBoard& board : flat.boards) {
-    const double y = board.lower;
-    if (maker_of(flitch, {board.start, board.upper_start.y()}, false) != nullptr) {
-      add_mark(starts, {{board.start, y}, board.start - zero});
+    const Point start = board.start.middle();
+    const Point end = board.end.middle();
+    if (maker_of(flitch, start, false) != nullptr) {
+      add_mark(starts, {board.start.lower, start.x() - zero});
     }
-    if (maker_of(flitch, {board.end, board.upper_end.y()}, false) != nullptr) {
-      add_mark(ends, {{board.end, y}, board.end - zero});
+    if (maker_of(flitch, end, false) != nullptr) {
+      add_mark(ends, {board.end.lower, end.x() - zero});
     }
   }
   for (const Mark& end : ends) {
@@ -173,12 +183,11 @@ std::string thickness_text(const Flitch& flitch) {
 
 std::string heading_of(const Flitch& flitch) {
   std::string text = thickness_text(flitch);
-  if (const Cut* cut = flitch.cut_off())
-    text.append(", off at cut ").append(std::to_string(cut->n));
+  if (const Cut* cut = flitch.cut_off()) text.append(", cut ").append(std::to_string(cut->n));
   const std::string edging = cut_list(flitch, true);
   const std::string ends = cut_list(flitch, false);
   if (!edging.empty()) text.append(" · edge ").append(edging);
-  if (!ends.empty()) text.append(" · to length ").append(ends);
+  if (!ends.empty()) text.append(" · length ").append(ends);
   return text;
 }
 

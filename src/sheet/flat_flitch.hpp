@@ -20,13 +20,17 @@ struct EdgeLine {
   Mark start, end;  ///< from the flitch's edge, where the first board begins and the last one ends
 };
 
-/// A board as it lies in the flitch, mm of flitch, y down.
+/// One end of a board as it lies in a flitch, mm of flitch, y down.
+struct FlatEnd {
+  Point upper, lower;  ///< its corners
+  Point middle() const { return (upper + lower) / 2; }
+};
+
+/// A board as it lies in a flitch; it may lean.
 struct FlatBoard {
   const Board* board;
   Polygon outline;
-  double start, end;  ///< along the flitch
-  Point upper_start, upper_end;
-  double lower;  ///< the lowest point, y
+  FlatEnd start, end;  ///< towards the butt, towards the top
 };
 
 /// A flitch flattened, mm, butt to the left, y down, the left of its frame up.

@@ -77,21 +77,19 @@ void draw_marks(Svg& svg, const std::vector<Mark>& marks, const Point& zero, dou
   }
 }
 
-/// The board's number, and its width and length beside it where there is room.
+/// The board's number, and its size beside it where there is room.
 void draw_board_text(Svg& svg, Taken& taken, const FlatBoard& board, const Point& zero,
                      double scale) {
-  const Point middle =
-      zero + Point((board.start + board.end) / 2,
-                   (std::min(board.upper_start.y(), board.upper_end.y()) + board.lower) / 2) /
-                 scale;
-  const double run = (board.end - board.start) / scale;
-  const double rise = (board.lower - std::min(board.upper_start.y(), board.upper_end.y())) / scale;
+  const Point from = zero + board.start.middle() / scale;
+  const Point to = zero + board.end.middle() / scale;
+  const Point middle = (from + to) / 2;
+  const double rise = (board.start.lower - board.start.upper).norm() / scale;
   const std::string number = std::to_string(board.board->id);
   const std::string size = look::size_text(*board.board);
   const double wide = text_width(size, mark_size) + 1.0;
   const double tall = 0.73 * mark_size + 0.8;
   const double numbered = text_width(number, 3.0, true) + 1.5;
-  if (rise >= tall && run >= wide + numbered + 4.0) {
+  if (rise >= tall && (to - from).norm() >= wide + numbered + 4.0) {
     const Point left(middle.x() - (wide + numbered) / 2 + numbered, middle.y());
     const Box box{left - Point(0, tall / 2), left + Point(wide, tall / 2)};
     if (place_number(svg, taken, {left - Point(numbered / 2 + 0.4, 0)}, number)) {
@@ -103,7 +101,7 @@ void draw_board_text(Svg& svg, Taken& taken, const FlatBoard& board, const Point
   }
   Path places;
   for (const double shift : {0.0, 0.2, -0.2, 0.35, -0.35, 0.45, -0.45}) {
-    places.push_back(middle + Point(shift * run, 0));
+    places.push_back(middle + shift * (to - from));
   }
   place_number(svg, taken, places, number, rise >= 3.0 ? 3.0 : 2.8);
 }

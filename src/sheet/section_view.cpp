@@ -18,6 +18,8 @@ constexpr double label_gap =
     4.8;  // from the section to its labels: the mark of the top fits between
 constexpr double label_room = 3.4;                 // of a row of labels above or below
 constexpr double column_margin = label_gap - 1.0;  // how far a column may reach beyond the section
+constexpr double near_share =
+    0.1;  // of the log: a board that ends this near to a section is shown there
 constexpr double number_size = 3.0;
 constexpr double row = 3.1;  // room of a label in a column
 
@@ -128,9 +130,11 @@ std::array<double, 3> section_places(const LogShape& shape) {
   return {0.0, shape.length() / 2, shape.length()};
 }
 
-/// Whether a section is the place to show a board that it does not cut: the nearest of the three
-/// is, and any where the board, were it longer, would lie in the log.
+/// Whether a section is the place to show a board that it does not cut: one near the board's end
+/// is, so is the nearest of the three, and any where the board, were it longer, would lie in the
+/// log.
 bool belongs(const Sheet& sheet, const Board& board, const Path& outline, double distance) {
+  if (distance <= near_share * sheet.subject.shape.length()) return true;
   double nearest = 1e9;
   for (const double x : section_places(sheet.subject.shape)) {
     nearest = std::min(nearest, distance_to(board, x));
