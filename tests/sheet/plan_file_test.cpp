@@ -7,6 +7,7 @@
 #include <random>
 
 #include "kerfwright/error.hpp"
+#include "kerfwright/saw/replay.hpp"
 #include "samples.hpp"
 
 namespace kerfwright {
@@ -61,6 +62,18 @@ TEST(PlanFile, ComesBackWithEverythingThatMayBeLeftOut) {
   EXPECT_TRUE(again.order.products[1].values.empty());
 }
 
+TEST(PlanFile, CanBeSawnOnPaperAfterItHasBeenRead) {
+  const auto sawn = [](const SawPlan& plan, const LogShape& shape) {
+    return replay(plan_from_json(plan_to_json(plan), "plan.json"), shape);
+  };
+  for (const auto& result : {sawn(samples::live_plan(), samples::live_log()),
+                             sawn(samples::cant_plan(), samples::cant_log()),
+                             sawn(samples::thin_plan(16), samples::thin_log())}) {
+    EXPECT_TRUE(result.complete);
+    for (const std::string& sentence : result.sentences) ADD_FAILURE() << sentence;
+  }
+}
+
 TEST(PlanFile, LeavesOutWhatIsNotThere) {
   const json document = json::parse(plan_to_json(samples::live_plan()));
   EXPECT_EQ(keys_of(document["totals"]),
@@ -109,7 +122,7 @@ TEST(PlanFile, NamesTheKindsOfSetup) {
   const json document = json::parse(plan_to_json(samples::cant_plan()));
   Keys kinds;
   for (const auto& setup : document["setups"]) kinds.push_back(setup["kind"]);
-  EXPECT_EQ(kinds, (Keys{"log", "log", "cant", "edging", "cross-cut"}));
+  EXPECT_EQ(kinds, (Keys{"log", "log", "cant", "edging", "cross-cut", "edging", "cross-cut"}));
 }
 
 TEST(PlanFile, AcceptsWhatIsToCome) {

@@ -1,6 +1,7 @@
 #include "samples.hpp"
 
 #include <Eigen/Geometry>
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -32,6 +33,13 @@ class Sawyer {
     const int n = static_cast<int>(plan_.setups.size()) + 1;
     plan_.setups.push_back({n, kind, roll, lift_butt, lift_top});
     return n;
+  }
+
+  /// A setup whose cuts are square to a direction of the log.
+  int setup_square_to(SetupKind kind, const Eigen::Vector3d& up, double length) {
+    const double roll = std::atan2(up.y(), up.z()) * 180.0 / std::numbers::pi;
+    const double lift = up.x() * length;
+    return setup(kind, roll, std::max(0.0, -lift), std::max(0.0, lift));
   }
 
   void cut(int in_setup, const std::string& piece, const Eigen::Vector3d& normal, double height,
@@ -142,8 +150,8 @@ SawPlan live_plan_at(double roll) {
   sawyer.cut(mill, "body1", bed.up, 28, "f1", "body2");
   sawyer.cut(mill, "body2", bed.up, -28, "f2", "body3");
   sawyer.cut(mill, "body3", bed.up, -84, "f3", "slab2");
-  const int edging = sawyer.setup(SetupKind::edging, roll + 90);
-  const int cross = sawyer.setup(SetupKind::cross_cut, roll);
+  const int edging = sawyer.setup_square_to(SetupKind::edging, bed.left, shape.length());
+  const int cross = sawyer.setup_square_to(SetupKind::cross_cut, bed.along, shape.length());
   const auto& plank = plan.order.products[0];
   const auto& rail = plan.order.products[1];
   edge(sawyer, edging, cross, bed, "f1", plank, 1, 127, 300, 31);
@@ -168,9 +176,9 @@ SawPlan thin_plan(int flitches) {
   const LogShape shape = thin_log();
   Sawyer sawyer(plan);
   const int mill = sawyer.setup(SetupKind::log, 300);
-  const int edging = sawyer.setup(SetupKind::edging, 30);
-  const int cross = sawyer.setup(SetupKind::cross_cut, 300);
   const Bed bed = bed_of(plan.setups[0], shape.length());
+  const int edging = sawyer.setup_square_to(SetupKind::edging, bed.left, shape.length());
+  const int cross = sawyer.setup_square_to(SetupKind::cross_cut, bed.along, shape.length());
   double plane = 180;
   std::string body = "log";
   for (int i = 0; i <= flitches; ++i, plane -= thickness + kerf) {
@@ -231,12 +239,14 @@ SawPlan cant_plan() {
   sawyer.cut(third, "cant3", side, 0, "c2", "cant4");
   sawyer.cut(third, "cant4", side, -56, "c3", "cant5");
   sawyer.cut(third, "cant5", side, -112, "c4", "slab4");
-  const int edging = sawyer.setup(SetupKind::edging, 110);
-  const int cross = sawyer.setup(SetupKind::cross_cut, 110);
+  const int edging = sawyer.setup_square_to(SetupKind::edging, bed.left, shape.length());
+  const int cross = sawyer.setup_square_to(SetupKind::cross_cut, bed.along, shape.length());
+  const int edging_back = sawyer.setup_square_to(SetupKind::edging, back.left, shape.length());
+  const int cross_back = sawyer.setup_square_to(SetupKind::cross_cut, back.along, shape.length());
   const auto& side_board = plan.order.products[0];
   const auto& joist = plan.order.products[1];
   edge(sawyer, edging, cross, bed, "f1", side_board, 1, 60, 100, 81);
-  edge(sawyer, edging, cross, back, "f2", side_board, 0, 60, 100, 81);
+  edge(sawyer, edging_back, cross_back, back, "f2", side_board, 0, 60, 100, 81);
   double low = 59;
   for (const std::string name : {"c1", "c2", "c3", "c4"}) {
     sawyer.cut(cross, name, lying.along, 47, name + "-a", name + "-end1");
