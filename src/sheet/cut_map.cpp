@@ -146,7 +146,7 @@ void draw_figures(Svg& svg, const std::vector<Figure>& figures, const Layout& la
   const std::size_t rows = layout.packing.rows.empty() ? 0 : layout.packing.rows.back() + 1;
   // Room that is left goes between the rows, within reason.
   const double spare = std::max(0.0, height - layout.packing.height);
-  const double extra = std::min(5.0, spare / static_cast<double>(rows + 1));
+  const double extra = std::min(8.0, spare / static_cast<double>(rows + 1));
   for (std::size_t i = 0; i < layout.shown; ++i) {
     const double down = extra * static_cast<double>(layout.packing.rows[i] + 1);
     figures[i].draw(svg, Point(margin, top + down) + layout.packing.corners[i],

@@ -83,9 +83,10 @@ const char* const signs =
     "board: it "
     "ends before this section. Numbers beside the sections: cuts in their order. Letters: "
     "flitches, narrow "
-    "face up; above them mm from the flitch's outer edge to the board (edge 34/52: where it begins "
-    "/ ends), "
-    "below them mm from the flitch's end. Kerfs lie outside the boards.";
+    "face up, with the cuts that edge and end them; above them mm from the flitch's outer edge to "
+    "the board "
+    "(edge 34/52: where it begins / ends), below them mm from the flitch's end. Kerfs lie outside "
+    "the boards.";
 const char* const cautions =
     "Look for metal before every cut: yard trees hold nails and wire. Chock and clamp the log "
     "before you "

@@ -186,14 +186,14 @@ std::string heading_of(const Flitch& flitch) {
   if (const Cut* cut = flitch.cut_off()) text.append(", cut ").append(std::to_string(cut->n));
   const std::string edging = cut_list(flitch, true);
   const std::string ends = cut_list(flitch, false);
-  if (!edging.empty()) text.append(" · edge ").append(edging);
-  if (!ends.empty()) text.append(" · length ").append(ends);
+  if (!edging.empty()) text.append(", edge ").append(edging);
+  if (!ends.empty()) text.append(", end ").append(ends);
   return text;
 }
 
 std::string summary_of(const Flitch& flitch, const FlatFlitch& flat) {
   std::string text = thickness_text(flitch);
-  std::string before = " · edge ";
+  std::string before = ", edge ";
   for (const EdgeLine& line : flat.edge_lines) {
     text.append(before).append(look::rounded(line.start.value));
     text.append("/").append(look::rounded(line.end.value));
@@ -201,7 +201,7 @@ std::string summary_of(const Flitch& flitch, const FlatFlitch& flat) {
   }
   std::vector<int> numbers;
   for (const Cut* cut : flitch.cuts) numbers.push_back(cut->n);
-  if (!numbers.empty()) text.append(" · cuts ").append(runs(numbers));
+  if (!numbers.empty()) text.append(", cuts ").append(runs(numbers));
   return text;
 }
 

@@ -53,7 +53,7 @@ Point size_of(const Drawn& drawn, double scale) {
   const FlatFlitch& flat = drawn.flat;
   const Point size = (flat.extent.high - flat.extent.low) / scale;
   const double width = std::max({size.x(), row_width(drawn.above), row_width(flat.end_marks),
-                                 text_width(drawn.heading, mark_size) + 6.0});
+                                 text_width(drawn.heading, mark_size) + 5.2});
   return {width,
           room_above(drawn) + size.y() + (flat.end_marks.empty() ? 0.0 : marks_room) + below_room};
 }

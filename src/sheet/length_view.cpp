@@ -173,7 +173,7 @@ void draw_view(Svg& svg, const Subject& subject, Looking looking, const Flat& fl
   const std::string name = right ? "Side" : "From above";
   svg.text(corner + Point(0, 3.2), name, {3.6, Anchor::start, true});
   svg.text(corner + Point(text_width(name, 3.6, true) + 2.0, 3.2),
-           right ? "seen from the right, butt to the left" : "butt to the left", {3.0});
+           right ? "seen from the right" : "butt to the left", {3.0});
   svg.path(placed(flat.over, zero, scale), true, look::bark);
   svg.path(placed(flat.under, zero, scale), true, look::wood);
   const auto hatches = look::hatches(subject.plan);
@@ -194,7 +194,7 @@ Figure length_view(const Subject& subject, Looking looking) {
   const auto flat = std::make_shared<const Flat>(flatten(subject, looking));
   return {[flat](double scale) -> Point {
             const Point size = (flat->extent.high - flat->extent.low) / scale;
-            const double caption = text_width("seen from the right, butt to the left", 3.0) + 14.0;
+            const double caption = text_width("seen from the right", 3.0) + 24.0;
             return {std::max(size.x(), caption), size.y() + caption_room + below_room};
           },
           [flat, &subject, looking](Svg& svg, const Point& corner, double scale) {

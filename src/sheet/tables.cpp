@@ -186,7 +186,7 @@ std::string runs(std::vector<int> numbers) {
     while (last + 1 < numbers.size() && numbers[last + 1] <= numbers[last] + 1) ++last;
     if (!text.empty()) text += ", ";
     text += std::to_string(numbers[i]);
-    if (last > i) text.append(last > i + 1 ? "–" : ", ").append(std::to_string(numbers[last]));
+    if (last > i) text.append("–").append(std::to_string(numbers[last]));
     i = last + 1;
   }
   return text;

@@ -236,7 +236,7 @@ TEST(CutMap, SaysHowToTurnAndRaiseTheLog) {
   }
   for (const std::string expected :
        {"20° clockwise", "160° anticlockwise", "110° clockwise", "12:40", "6:40", "3:40",
-        "top 8 mm", "butt 8 mm", "neither end", "1, 2", "3, 4", "5–9"}) {
+        "top 8 mm", "butt 8 mm", "neither end", "1–2", "3–4", "5–9"}) {
     EXPECT_TRUE(words.contains(expected)) << expected;
   }
 }

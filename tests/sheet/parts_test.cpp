@@ -88,7 +88,7 @@ TEST(Labels, NeverOverlapAndKeepTheirOrder) {
 TEST(Words, ListNumbersInRuns) {
   EXPECT_EQ(runs({}), "");
   EXPECT_EQ(runs({7}), "7");
-  EXPECT_EQ(runs({3, 1, 2, 7, 8}), "1–3, 7, 8");
+  EXPECT_EQ(runs({3, 1, 2, 7, 8}), "1–3, 7–8");
 }
 
 TEST(Words, TellTheClock) {
