@@ -8,20 +8,15 @@
 #include "kerfwright/shape/section.hpp"
 #include "labels.hpp"
 #include "look.hpp"
+#include "section_labels.hpp"
 
 namespace kerfwright::sheet {
 namespace {
 
 constexpr double side_room = 9.5;     // mm beside a section, for letters and numbers
 constexpr double caption_room = 4.6;  // above it
-constexpr double label_gap =
-    4.8;  // from the section to its labels: the mark of the top fits between
-constexpr double label_room = 3.4;                 // of a row of labels above or below
-constexpr double column_margin = label_gap - 1.0;  // how far a column may reach beyond the section
 constexpr double near_share =
     0.1;  // of the log: a board that ends this near to a section is shown there
-constexpr double number_size = 3.0;
-constexpr double row = 3.1;  // room of a label in a column
 
 /// One section on paper.
 struct Sheet {
@@ -188,76 +183,6 @@ Path number_places(const Path& outline) {
   return places;
 }
 
-/// Something to write at an end of a line: a cut's number, a flitch's letter.
-struct EndLabel {
-  Point end;
-  std::string text;
-};
-
-/// Which side of the section labels stand on.
-enum class Edge { left, right, above, below };
-
-/// How many rows it takes to write so many labels above or below a section.
-std::size_t label_rows(std::size_t count, double cell_width) {
-  const double room = text_width("99", number_size, true) + 1.0;
-  return 1 + static_cast<std::size_t>(static_cast<double>(count) * room / cell_width);
-}
-
-/// One label with the line that joins it to the end of what it names.
-void draw_label(Svg& svg, const EndLabel& label, const Point& foot, Edge edge, bool is_cut) {
-  const bool column = edge == Edge::left || edge == Edge::right;
-  const double outward = edge == Edge::right || edge == Edge::below ? 1.0 : -1.0;
-  const int axis = column ? 1 : 0;
-  if (is_cut || std::abs(foot[axis] - label.end[axis]) > 1.2) {
-    Point bend = foot;
-    bend[1 - axis] -= outward * 1.5;
-    svg.path({label.end, bend, foot}, false, look::leader);
-  }
-  const Anchor anchor = edge == Edge::left    ? Anchor::end
-                        : edge == Edge::right ? Anchor::start
-                                              : Anchor::middle;
-  Point base = foot;
-  if (column) {
-    base += Point(outward * 0.4, 0.365 * number_size);
-  } else {
-    base.y() += edge == Edge::below ? 0.4 + 0.73 * number_size : -0.4;
-  }
-  svg.text(base, label.text, {number_size, anchor, true, is_cut ? look::cut_ink : "#1a1a1a"});
-}
-
-/// Labels in a column beside the section, or in rows above or below it, joined to their lines.
-void draw_labels(Svg& svg, const Sheet& sheet, std::vector<EndLabel> labels, Edge edge,
-                 bool is_cut) {
-  const bool column = edge == Edge::left || edge == Edge::right;
-  const bool after = edge == Edge::right || edge == Edge::below;
-  const int axis = column ? 1 : 0;
-  const double outward = after ? 1.0 : -1.0;
-  std::stable_sort(labels.begin(), labels.end(), [axis](const EndLabel& a, const EndLabel& b) {
-    return a.end[axis] < b.end[axis];
-  });
-  const double border = after ? sheet.frame.high[1 - axis] : sheet.frame.low[1 - axis];
-  const std::size_t rows =
-      column ? 1 : label_rows(labels.size(), sheet.cell.high.x() - sheet.cell.low.x());
-  const double low = column ? sheet.frame.low.y() - column_margin : sheet.cell.low.x();
-  const double high = column ? sheet.frame.high.y() + column_margin : sheet.cell.high.x();
-  for (std::size_t r = 0; r < rows; ++r) {
-    std::vector<EndLabel> in_row;
-    std::vector<Slot> slots;
-    for (std::size_t i = r; i < labels.size(); i += rows) {
-      in_row.push_back(labels[i]);
-      const double room = column ? row : text_width(labels[i].text, number_size, true) + 1.0;
-      slots.push_back({labels[i].end[axis], room});
-    }
-    const auto places = spread(slots, low, high);
-    for (std::size_t i = 0; i < in_row.size(); ++i) {
-      Point foot;
-      foot[axis] = places[i];
-      foot[1 - axis] = border + outward * (label_gap - 0.6 + label_room * static_cast<double>(r));
-      draw_label(svg, in_row[i], foot, edge, is_cut);
-    }
-  }
-}
-
 /// Whether a plane looks more like a lying line than a standing one.
 bool is_lying(const Frame& frame, const Eigen::Vector3d& normal) {
   return std::abs(normal.dot(frame.up)) >= std::abs(normal.dot(frame.left));
@@ -292,8 +217,8 @@ void draw_cuts(Svg& svg, const Sheet& sheet) {
   }
   for (const auto& [ends, width] : lines) svg.path(ends, false, look::dust(std::max(width, 0.3)));
   for (const auto& [ends, width] : lines) svg.path(ends, false, look::cut);
-  draw_labels(svg, sheet, right, Edge::right, true);
-  draw_labels(svg, sheet, below, Edge::below, true);
+  draw_labels(svg, sheet.frame, sheet.cell, right, Edge::right, true);
+  draw_labels(svg, sheet.frame, sheet.cell, below, Edge::below, true);
 }
 
 void draw_letters(Svg& svg, const Sheet& sheet) {
@@ -306,8 +231,8 @@ void draw_letters(Svg& svg, const Sheet& sheet) {
     const bool lying = is_lying(sheet.subject.frame, flitch.frame.up);
     (lying ? left : above).push_back({(*ends)[0], flitch.letter});
   }
-  draw_labels(svg, sheet, left, Edge::left, false);
-  draw_labels(svg, sheet, above, Edge::above, false);
+  draw_labels(svg, sheet.frame, sheet.cell, left, Edge::left, false);
+  draw_labels(svg, sheet.frame, sheet.cell, above, Edge::above, false);
 }
 
 /// Where boards are too thin for their numbers some stand beside them, joined by a line.
@@ -408,7 +333,7 @@ SectionView::SectionView(const Subject& subject, double cell_width)
   };
   above_ = caption_room + label_gap + rows(standing_flitches);
   below_ = label_gap + rows(standing);
-  column_ = row * static_cast<double>(lying) - 2 * column_margin;
+  column_ = label_row * static_cast<double>(lying) - 2 * column_margin;
 }
 
 double SectionView::width(double scale) const {
