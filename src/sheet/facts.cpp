@@ -85,8 +85,7 @@ const char* const signs =
     "flitches, narrow "
     "face up, with the cuts that edge and end them; above them mm from the flitch's outer edge to "
     "the board "
-    "(edge 34/52: where it begins / ends), below them mm from the flitch's end. Kerfs lie outside "
-    "the boards.";
+    "(edge 34/52: where it begins / ends), below them mm from the flitch's end.";
 const char* const cautions =
     "Look for metal before every cut: yard trees hold nails and wire. Chock and clamp the log "
     "before you "
