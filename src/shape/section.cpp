@@ -19,9 +19,10 @@ std::pair<std::size_t, double> locate(const LogShape& shape, double x) {
   const auto& stations = shape.stations;
   const auto after = std::upper_bound(stations.begin(), stations.end(), x);
   const auto last = stations.size() - 2;
-  const auto i = after == stations.begin()
-                     ? std::size_t{0}
-                     : std::min<std::size_t>(static_cast<std::size_t>(after - stations.begin()) - 1, last);
+  const auto i =
+      after == stations.begin()
+          ? std::size_t{0}
+          : std::min<std::size_t>(static_cast<std::size_t>(after - stations.begin()) - 1, last);
   const double share = (x - stations[i]) / (stations[i + 1] - stations[i]);
   return {i, std::clamp(share, 0.0, 1.0)};
 }

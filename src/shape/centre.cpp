@@ -1,0 +1,69 @@
+#include "centre.hpp"
+
+#include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "robust.hpp"
+
+namespace kerfwright {
+namespace {
+
+using Oval = Eigen::Matrix<double, 5, 1>;  ///< 1, cos, sin, cos 2, sin 2
+
+Oval oval_at(double angle) {
+  Oval values;
+  values << 1.0, std::cos(angle), std::sin(angle), std::cos(2.0 * angle), std::sin(2.0 * angle);
+  return values;
+}
+
+}  // namespace
+
+Eigen::Vector2d stem_centre(const Eigen::VectorXd& radii) {
+  const auto n = static_cast<std::size_t>(radii.size());
+  std::vector<Oval> functions;
+  for (std::size_t j = 0; j < n; ++j) {
+    functions.push_back(
+        oval_at(2.0 * std::numbers::pi * static_cast<double>(j) / static_cast<double>(n)));
+  }
+  Oval oval = Oval::Zero();
+  oval[0] = median(std::vector<double>(radii.begin(), radii.end()));
+  std::vector<double> misfit(n);
+  for (int round = 0; round < 15; ++round) {
+    std::vector<double> sizes;
+    for (std::size_t j = 0; j < n; ++j) {
+      misfit[j] = radii[static_cast<Eigen::Index>(j)] - functions[j].dot(oval);
+      sizes.push_back(std::abs(misfit[j]));
+    }
+    const double limit = std::max(3.0, 3.5 * median(std::move(sizes)));
+    Eigen::Matrix<double, 5, 5> normal = Eigen::Matrix<double, 5, 5>::Zero();
+    normal.diagonal() << 0, 0, 0, 1, 1;  // ovality only where the outline insists
+    Oval right = Oval::Zero();
+    for (std::size_t j = 0; j < n; ++j) {
+      const double weight = tukey_weight(misfit[j], limit);
+      normal += weight * functions[j] * functions[j].transpose();
+      right += weight * radii[static_cast<Eigen::Index>(j)] * functions[j];
+    }
+    oval = normal.ldlt().solve(right);
+  }
+  return {oval[1], oval[2]};
+}
+
+void recentre(Placement& placement, const FittedSurface& surface) {
+  const int count = std::max(10, static_cast<int>(placement.length / 20.0));
+  std::vector<Section> sections(static_cast<std::size_t>(count) + 1);
+#pragma omp parallel for schedule(static)
+  for (int i = 0; i <= count; ++i) {
+    const double x = placement.length * i / count;
+    const Eigen::VectorXd radii = radii_at(surface, x, 128);
+    Section section{x, placement.spine(x)};
+    section.form.head<2>() += stem_centre(radii).transpose();
+    section.form[2] = radii.mean();
+    sections[static_cast<std::size_t>(i)] = section;
+  }
+  placement.spine = smooth_through(sections, placement.spine.basis);
+  settle(placement);
+}
+
+}  // namespace kerfwright

@@ -1,0 +1,127 @@
+#include "kerfwright/shape/fit_shape.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "cells.hpp"
+#include "centre.hpp"
+#include "kerfwright/error.hpp"
+#include "placement.hpp"
+#include "rim.hpp"
+#include "seen.hpp"
+#include "surface_fit.hpp"
+
+namespace kerfwright {
+namespace {
+
+double mean_radius(const Placement& placement) {
+  double sum = 0;
+  for (int i = 0; i <= 20; ++i) sum += placement.spine(placement.length * i / 20.0)[2] / 21.0;
+  return sum;
+}
+
+/// Coarse, for the axis alone.
+SurfaceScale axis_scale() {
+  return {.form_harmonics = 6, .detail_step = 70.0, .detail_harmonics = 10, .rounds = 2};
+}
+
+/// As fine as a burl needs, coarser where the log is long, so that time stays in bounds.
+SurfaceScale fine_scale(double length, double radius) {
+  SurfaceScale scale;
+  scale.form_step = std::clamp(length / 30.0, 120.0, 250.0);
+  scale.detail_step = std::clamp(length / 72.0, 35.0, 120.0);
+  scale.detail_harmonics = std::clamp(static_cast<int>(std::lround(0.1 * radius)), 12, 24);
+  return scale;
+}
+
+double rounded(double value, double unit) { return std::round(value / unit) * unit; }
+
+/// Whole steps, then the end itself; the last gap may be shorter, but not a sliver.
+std::vector<double> stations_for(double length, double step) {
+  const double end = std::floor(length * 1000.0) / 1000.0;
+  std::vector<double> stations;
+  for (int i = 0; i * step < end - 0.05 * step; ++i) stations.push_back(i * step);
+  stations.push_back(end);
+  return stations;
+}
+
+void fill_station(LogShape& shape, std::size_t i, const Placement& placement,
+                  const FittedSurface& surface, const SeenMap& seen) {
+  const double x = shape.stations[i];
+  const auto section = placement.spine(x);
+  shape.axis[i] = {rounded(section[0], 0.001), rounded(section[1], 0.001)};
+  const Eigen::VectorXd radii = radii_at(surface, x, shape.angles);
+  const Eigen::VectorXd sigmas = sigmas_at(surface, x, shape.angles);
+  for (int j = 0; j < shape.angles; ++j) {
+    shape.radius[i].push_back(static_cast<float>(rounded(std::max(1.0, radii[j]), 0.01)));
+    shape.sigma[i].push_back(static_cast<float>(rounded(sigmas[j], 0.01)));
+    shape.seen[i].push_back(is_seen(seen, x, static_cast<double>(j) / shape.angles) ? 1 : 0);
+  }
+}
+
+void fill_stations(LogShape& shape, const Placement& placement, const FittedSurface& surface,
+                   const SeenMap& seen) {
+  const std::size_t count = shape.stations.size();
+  shape.axis.resize(count);
+  shape.radius.resize(count);
+  shape.sigma.resize(count);
+  shape.seen.resize(count);
+#pragma omp parallel for schedule(static)
+  for (std::ptrdiff_t i = 0; i < static_cast<std::ptrdiff_t>(count); ++i) {
+    fill_station(shape, static_cast<std::size_t>(i), placement, surface, seen);
+  }
+}
+
+double bark_of(const LogShape& shape, const ShapeSettings& settings) {
+  if (!settings.bark_ratio) return settings.bark;
+  double sum = 0, count = 0;
+  for (const auto& section : shape.radius) {
+    for (const float radius : section) {
+      sum += static_cast<double>(radius);
+      count += 1.0;
+    }
+  }
+  return rounded(sum / count * (1.0 - *settings.bark_ratio), 0.1);
+}
+
+/// The same numbers written without minus zeros and dust from the products.
+Eigen::Matrix4d without_dust(Eigen::Matrix4d matrix) {
+  for (double& value : matrix.reshaped()) {
+    if (std::abs(value) < 1e-13) value = 0.0;
+  }
+  return matrix;
+}
+
+void check(const ShapeSettings& s) {
+  if (!(s.station_step >= 5.0 && s.station_step <= 100.0) || s.angles < 32 || s.angles > 512 ||
+      !(s.bark >= 0.0) || (s.bark_ratio && !(*s.bark_ratio >= 0.5 && *s.bark_ratio <= 1.0))) {
+    throw UserError(
+        Fault::usage,
+        "A shape takes stations 5 to 100 mm apart, 32 to 512 angles, bark of 0 mm or more, or a "
+        "bark ratio from 0.5 to 1; choose other settings.");
+  }
+}
+
+}  // namespace
+
+LogShape fit_shape(const Scan& log, const ShapeSettings& settings) {
+  check(settings);
+  Placement placement = place_log(log);
+  const double radius = mean_radius(placement);
+  PolarCloud cloud = to_polar(log.points, placement);
+  recentre(placement, fit_surface(cloud, rim_points(log.points, placement), radius, axis_scale()));
+  cloud = to_polar(log.points, placement);
+  const FittedSurface surface = fit_surface(cloud, rim_points(log.points, placement), radius,
+                                            fine_scale(placement.length, radius));
+  LogShape shape;
+  shape.source = log.source;
+  shape.scan_to_log = without_dust(placement.scan_to_log.matrix() * log.file_to_scan);
+  shape.angles = settings.angles;
+  shape.notes = placement.notes;
+  shape.stations = stations_for(placement.length, settings.station_step);
+  fill_stations(shape, placement, surface, map_seen(cloud, surface.means));
+  shape.bark = bark_of(shape, settings);
+  return shape;
+}
+
+}  // namespace kerfwright

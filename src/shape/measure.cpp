@@ -1,0 +1,191 @@
+#include "kerfwright/shape/measure.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdarg>
+#include <cstdio>
+#include <numbers>
+
+#include "kerfwright/shape/section.hpp"
+#include "robust.hpp"
+
+namespace kerfwright {
+namespace {
+
+double cross(const Eigen::Vector2d& a, const Eigen::Vector2d& b) {
+  return a.x() * b.y() - a.y() * b.x();
+}
+
+/// Corners of the convex hull, anticlockwise (Andrew's monotone chain, Information Processing
+/// Letters 9, 1979).
+Outline convex_hull(Outline points) {
+  const auto before = [](const auto& a, const auto& b) {
+    return a.x() < b.x() || (a.x() == b.x() && a.y() < b.y());
+  };
+  std::sort(points.begin(), points.end(), before);
+  Outline hull;
+  for (int half = 0; half < 2; ++half) {
+    const std::size_t fixed = hull.size();
+    for (const auto& p : points) {
+      while (hull.size() >= fixed + 2 &&
+             cross(hull.back() - hull[hull.size() - 2], p - hull.back()) <= 0.0) {
+        hull.pop_back();
+      }
+      hull.push_back(p);
+    }
+    hull.pop_back();
+    std::reverse(points.begin(), points.end());
+  }
+  return hull;
+}
+
+struct Jaws {
+  double smallest = 0, largest = 0;
+};
+
+/// Least and greatest distance of two parallel jaws that hold the outline: the least has an edge of
+/// the hull against one jaw, the greatest two corners.
+Jaws calliper(const Outline& outline) {
+  const Outline hull = convex_hull(outline);
+  if (hull.size() < 3) return {};
+  Jaws jaws{std::numeric_limits<double>::max(), 0.0};
+  for (std::size_t i = 0; i < hull.size(); ++i) {
+    const Eigen::Vector2d edge = (hull[(i + 1) % hull.size()] - hull[i]).normalized();
+    double width = 0;
+    for (const auto& p : hull) {
+      width = std::max(width, cross(edge, p - hull[i]));
+      jaws.largest = std::max(jaws.largest, (p - hull[i]).norm());
+    }
+    jaws.smallest = std::min(jaws.smallest, width);
+  }
+  return jaws;
+}
+
+double diameter_of_same_area(const Outline& outline) {
+  return 2.0 * std::sqrt(outline_area(outline) / std::numbers::pi);
+}
+
+SectionMeasure section_at(const LogShape& shape, double x) {
+  const Outline over = section_outline_at(shape, x, 0.0);
+  const Outline under = section_outline_at(shape, x, shape.bark);
+  return {x, diameter_of_same_area(over), calliper(over).smallest, diameter_of_same_area(under),
+          calliper(under).smallest};
+}
+
+/// The place where the axis is farthest from the chord; between stations it runs straight.
+void measure_sweep(const LogShape& shape, LogMeasures& measures) {
+  std::size_t farthest = 0;
+  for (std::size_t i = 0; i < shape.axis.size(); ++i) {
+    if (shape.axis[i].norm() > shape.axis[farthest].norm()) farthest = i;
+  }
+  const Eigen::Vector2d bow = shape.axis[farthest];
+  measures.sweep = bow.norm();
+  measures.sweep_per_m = measures.sweep / (1e-3 * shape.length());
+  measures.sweep_x = shape.stations[farthest];
+  // For someone at the butt who looks along +x with z up, +y lies to the left: the clock runs from
+  // +z by -y.
+  double turns = std::atan2(-bow.x(), bow.y()) / (2.0 * std::numbers::pi);
+  if (turns <= 0.0) turns += 1.0;
+  measures.sweep_clock = 12.0 * turns;
+}
+
+double mean_ovality(const LogShape& shape) {
+  double sum = 0;
+  for (std::size_t i = 0; i < shape.stations.size(); ++i) {
+    const Jaws jaws = calliper(section_outline(shape, i, 0.0));
+    if (jaws.largest > 0.0) sum += 1.0 - jaws.smallest / jaws.largest;
+  }
+  return sum / static_cast<double>(shape.stations.size());
+}
+
+/// How much of the log's length a station stands for, mm.
+double stretch_of(const LogShape& shape, std::size_t i) {
+  const auto& x = shape.stations;
+  const double before = i > 0 ? x[i] - x[i - 1] : 0.0;
+  const double after = i + 1 < x.size() ? x[i + 1] - x[i] : 0.0;
+  return 0.5 * (before + after);
+}
+
+void measure_seen(const LogShape& shape, LogMeasures& measures) {
+  double seen_area = 0, area = 0;
+  std::vector<double> seen, inferred;
+  for (std::size_t i = 0; i < shape.stations.size(); ++i) {
+    for (std::size_t j = 0; j < shape.radius[i].size(); ++j) {
+      const double piece = stretch_of(shape, i) * static_cast<double>(shape.radius[i][j]);
+      area += piece;
+      if (shape.seen[i][j] != 0) seen_area += piece;
+      (shape.seen[i][j] != 0 ? seen : inferred).push_back(static_cast<double>(shape.sigma[i][j]));
+    }
+  }
+  measures.seen_share = area > 0.0 ? seen_area / area : 0.0;
+  measures.sigma_seen = median(std::move(seen));
+  measures.sigma_inferred = median(std::move(inferred));
+}
+
+__attribute__((format(printf, 1, 2))) std::string line(const char* format, ...) {
+  char text[200];
+  std::va_list values;
+  va_start(values, format);
+  std::vsnprintf(text, sizeof text, format, values);
+  va_end(values);
+  return std::string(text) + "\n";
+}
+
+std::string section_line(const char* name, const SectionMeasure& s) {
+  return line(
+      "%-8s%5.0f mm from the butt: %4.0f mm over bark (smallest %4.0f), %4.0f mm under bark "
+      "(smallest %4.0f)",
+      name, s.x, s.mean_over_bark, s.smallest_over_bark, s.mean_under_bark, s.smallest_under_bark);
+}
+
+std::string clock_of(double hours) {
+  int minutes = static_cast<int>(std::lround(hours * 2.0)) * 30;  // to the half hour
+  if (minutes < 60) minutes += 720;
+  return line("%d:%02d", minutes / 60, minutes % 60).substr(0, minutes >= 600 ? 5 : 4);
+}
+
+}  // namespace
+
+LogMeasures measure(const LogShape& shape) {
+  LogMeasures measures;
+  measures.length = shape.length();
+  measures.butt = section_at(shape, 0.0);
+  measures.middle = section_at(shape, 0.5 * shape.length());
+  measures.top = section_at(shape, shape.length());
+  measure_sweep(shape, measures);
+  measures.taper =
+      (measures.butt.mean_over_bark - measures.top.mean_over_bark) / (1e-3 * shape.length());
+  measures.ovality = mean_ovality(shape);
+  measures.volume_over_bark = solid_volume_m3(shape, 0.0);
+  measures.volume_under_bark = solid_volume_m3(shape, shape.bark);
+  measure_seen(shape, measures);
+  return measures;
+}
+
+std::string describe(const LogMeasures& m) {
+  std::string text;
+  text += line("Length  %.0f mm", m.length);
+  text +=
+      section_line("Butt", m.butt) + section_line("Middle", m.middle) + section_line("Top", m.top);
+  if (m.sweep < 0.5) {
+    text += line("Sweep   none");
+  } else {
+    text += line(
+        "Sweep   %.0f mm, %.1f mm per m of length; bows most %.0f mm from the butt, to %s o'clock "
+        "(seen from the butt, 12 is up)",
+        m.sweep, m.sweep_per_m, m.sweep_x, clock_of(m.sweep_clock).c_str());
+  }
+  text += line("Taper   %.1f mm of diameter per m", m.taper);
+  text += line("Ovality %.1f %% (1 - smallest / largest diameter)", 100.0 * m.ovality);
+  text += line("Volume  %.4f m3 over bark, %.4f m3 under bark", m.volume_over_bark,
+               m.volume_under_bark);
+  text += line("Seen    %.0f %% of the surface; the radius is sure to +-%.1f mm there",
+               100.0 * m.seen_share, 2.0 * m.sigma_seen);
+  if (m.seen_share < 0.999) {
+    text += line("        and to +-%.1f mm where it was inferred (two standard deviations)",
+                 2.0 * m.sigma_inferred);
+  }
+  return text;
+}
+
+}  // namespace kerfwright
