@@ -29,6 +29,7 @@ LogFrame::LogFrame(const RoughAxis& axis, const std::optional<Eigen::Vector3d>& 
   const Eigen::Vector3d tail =
       (axis.centre[n - 1] - axis.centre[n - 1 - std::min<std::size_t>(2, n - 1)]).normalized();
   // Two knots beyond, far enough for the ends that the search stopped short of.
+  if (up) knows_up_ = (*up - up->dot(head) * head).norm() > 0.3;
   centre_.push_back(axis.centre.front() + 3.0 * axis.radius.front() * head);
   centre_.insert(centre_.end(), axis.centre.begin(), axis.centre.end());
   centre_.push_back(axis.centre.back() + 3.0 * axis.radius.back() * tail);

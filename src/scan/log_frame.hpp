@@ -27,8 +27,9 @@ class LogFrame {
 
   /// All points within `farthest` radii of the axis and two radii beyond its ends.
   Unwrapped unwrap(const Points& points, double farthest) const;
-  double length() const { return length_; }  ///< mm along the axis between its outermost circles
-  double radius(double along) const;         ///< mm
+  double length() const { return length_; }    ///< mm along the axis between its outermost circles
+  double radius(double along) const;           ///< mm
+  bool knows_up() const { return knows_up_; }  ///< angle 0 is the top; not so for an upright stem
   const Eigen::Vector3d& chord() const {
     return chord_;
   }                                            ///< unit vector from the first end to the last
@@ -45,6 +46,7 @@ class LogFrame {
       second_;                         ///< per knot; first, second: the section's axes
   std::vector<double> radius_, knot_;  ///< mm; place along the axis
   double length_ = 0.0;
+  bool knows_up_ = false;
   Eigen::Vector3d chord_;
   std::vector<double> chord_place_;  ///< of each knot along the chord, for a first guess
 };

@@ -185,6 +185,12 @@ RoughAxis follow_axis(const Points& points, const Cylinder& start, double leaf) 
   for (Followed& passed : path) passed.section.along = -passed.section.along;
   follow(points, step, path);
   look_again(points, step, path);
+  // Now that the axis is smooth its ends may lead on.
+  for (int end = 0; end < 2; ++end) {
+    follow(points, step, path);
+    std::reverse(path.begin(), path.end());
+    for (Followed& passed : path) passed.section.along = -passed.section.along;
+  }
   look_again(points, step, path);
   return to_axis(path);
 }

@@ -10,9 +10,16 @@ namespace {
 
 constexpr double lowest_off = -0.9,
                  highest_off = 1.3;  ///< radii from the surface that the cells reach
-constexpr double burl_height = 0.6;  ///< hardly anything on a log stands out farther
-constexpr double far_share =
-    0.08;  ///< of the points of a thing farther out, above which it is no burl
+/// What stands out from the log and is no part of it: a share of its points lies farther out than
+/// burls stand, and it leads on from there. Radii.
+struct Limits {
+  double burl;        ///< hardly anything on a log stands out farther
+  double leads_away;  ///< the lobes of a fluted butt end below it
+};
+constexpr Limits anywhere{0.6, 0.85};
+/// Underneath a rest is likelier than a burl, and the log itself hides most of the rest.
+constexpr Limits underneath{0.3, 0.4};
+constexpr double far_share = 0.08;  ///< of a thing's points
 
 /// Cells in straightened space: along, round, off the surface.
 struct Cells {
@@ -37,10 +44,11 @@ struct Cells {
 /// A connected set of cells that stand out from the surface, or lie under it.
 struct Group {
   int cells = 0, points = 0;
-  int far = 0;            ///< points farther out than a burl stands
-  double farthest = 0.0;  ///< radii from the surface
-  bool outside = false;   ///< stands out; else lies under the surface
-  bool touches = false;   ///< the surface
+  int far = 0, half_far = 0;  ///< points farther out than burls stand, anywhere and underneath
+  double up_sum = 0.0;        ///< of the cosines of its points' angles from the top
+  double farthest = 0.0;      ///< radii from the surface
+  bool outside = false;       ///< stands out; else lies under the surface
+  bool touches = false;       ///< the surface
   bool on_ground = false;
   bool foreign = false;
 };
@@ -69,6 +77,7 @@ class Parting {
   void fill_cells();
   void grow(std::size_t seed, int side);
   void judge_groups();
+  bool is_foreign(const Group& group, bool lying) const;
   void mark_feet();
   Where where_of(std::size_t i) const;
   double beyond_end(std::size_t i) const;
@@ -108,7 +117,8 @@ void Parting::measure() {
 Where Parting::where_of(std::size_t i) const {
   const bool face = end_of(i).face;
   const double beyond = beyond_end(i);
-  if (beyond > (face ? std::max(0.04 * radius_, 12.0) : 0.3 * radius_)) return Where::beyond;
+  const double slack = std::max({0.04 * radius_, 12.0, 3.5 * in_.surface.noise() * radius_});
+  if (beyond > (face ? slack : 0.3 * radius_)) return Where::beyond;
   return face && beyond > -std::max(0.12 * radius_, 15.0) ? Where::face : Where::beside;
 }
 
@@ -166,7 +176,10 @@ void Parting::grow(std::size_t seed, int side) {
     ++group.cells;
     group.points += cells_.count[at];
     const double height = side * (lowest_off + (layer + 0.5) * cells_.layer);
-    if (height > burl_height) group.far += cells_.count[at];
+    if (height > std::max(anywhere.burl, 50.0 / radius_)) group.far += cells_.count[at];
+    if (height > underneath.burl) group.half_far += cells_.count[at];
+    group.up_sum +=
+        cells_.count[at] * std::cos((angle + 0.5) * 2.0 * std::numbers::pi / cells_.angles);
     group.farthest = std::max(group.farthest, height);
     for (int step = 0; step < 27; ++step) {
       const int r = row + step / 9 - 1;
@@ -196,9 +209,15 @@ void Parting::judge_groups() {
   }
   // The butt of an upright stem stands on the ground by right.
   const bool lying = !in_.ground || std::abs(in_.ground->up().dot(in_.frame.chord())) < 0.7;
-  for (Group& group : groups_)
-    group.foreign = (group.outside && group.far > 5 && group.far > far_share * group.points) ||
-                    (lying && group.on_ground && group.outside && group.farthest > 0.2);
+  for (Group& group : groups_) group.foreign = group.outside && is_foreign(group, lying);
+}
+
+bool Parting::is_foreign(const Group& group, bool lying) const {
+  if (lying && group.on_ground && group.farthest > 0.2) return true;
+  const bool below = in_.frame.knows_up() && group.up_sum < -0.25 * group.points;
+  const int far = below ? group.half_far : group.far;
+  return group.farthest > (below ? underneath : anywhere).leads_away && far > 5 &&
+         far > far_share * group.points;
 }
 
 /// Columns in which something else comes near the bark, and their neighbours.
