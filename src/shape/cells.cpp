@@ -149,18 +149,40 @@ CellMeans block_medians(const PolarCloud& cloud) {
   return means;
 }
 
+CellValues steepness_of(const CellGrid& grid, const CellValues& surface) {
+  CellValues steepness(grid.size());
+  const double turn = 2.0 * std::numbers::pi / grid.columns;
+  for (int row = 0; row < grid.rows; ++row) {
+    const int above = std::max(0, row - 1), below = std::min(grid.rows - 1, row + 1);
+    const double along = std::max(1, below - above) * grid.row_height;
+    for (int column = 0; column < grid.columns; ++column) {
+      const int left = (column + grid.columns - 1) % grid.columns,
+                right = (column + 1) % grid.columns;
+      const double radius = std::max(1.0, surface[grid.cell(row, column)]);
+      const double round =
+          (surface[grid.cell(row, right)] - surface[grid.cell(row, left)]) / (2.0 * turn * radius);
+      const double length =
+          (surface[grid.cell(below, column)] - surface[grid.cell(above, column)]) / along;
+      steepness[grid.cell(row, column)] = std::sqrt(1.0 + round * round + length * length);
+    }
+  }
+  return steepness;
+}
+
 CellMeans robust_means(const PolarCloud& cloud, const CellValues& surface, double noise) {
   const CellGrid& grid = cloud.grid;
   CellMeans means{CellValues(grid.size(), 0.0), CellValues(grid.size(), 0.0)};
+  const CellValues steepness = steepness_of(grid, surface);
   const double limit = std::max(4.0, tukey_limit * noise);
 #pragma omp parallel for schedule(static)
   for (int row = 0; row < grid.rows; ++row) {
     for (std::size_t i = cloud.row_start[static_cast<std::size_t>(row)];
          i < cloud.row_start[static_cast<std::size_t>(row) + 1]; ++i) {
       const PolarPoint& p = cloud.points[i];
-      const double misfit = static_cast<double>(p.radius) - value_at(grid, surface, p);
-      const double weight = tukey_weight(misfit, limit);
       const std::size_t cell = grid.cell(row, column_of(grid, p));
+      const double steep = steepness[cell];
+      const double misfit = static_cast<double>(p.radius) - value_at(grid, surface, p);
+      const double weight = tukey_weight(misfit, limit * steep) / (steep * steep);
       means.weight[cell] += weight;
       means.radius[cell] += weight * misfit;
     }
@@ -174,11 +196,17 @@ CellMeans robust_means(const PolarCloud& cloud, const CellValues& surface, doubl
 }
 
 double noise_about(const PolarCloud& cloud, const CellValues& surface) {
+  const CellGrid& grid = cloud.grid;
+  const CellValues steepness = steepness_of(grid, surface);
   const std::size_t stride = cloud.points.size() / 60000 + 1;
   std::vector<double> sizes;
   for (std::size_t i = 0; i < cloud.points.size(); i += stride) {
-    sizes.push_back(std::abs(static_cast<double>(cloud.points[i].radius) -
-                             value_at(cloud.grid, surface, cloud.points[i])));
+    const PolarPoint& p = cloud.points[i];
+    const int row =
+        std::clamp(static_cast<int>((static_cast<double>(p.x) - grid.start) / grid.row_height), 0,
+                   grid.rows - 1);
+    const double misfit = static_cast<double>(p.radius) - value_at(grid, surface, p);
+    sizes.push_back(std::abs(misfit) / steepness[grid.cell(row, column_of(grid, p))]);
   }
   return sigma_of_mad * median(std::move(sizes));
 }

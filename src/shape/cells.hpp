@@ -57,11 +57,15 @@ double value_at(const CellGrid& grid, const CellValues& values, const PolarPoint
 /// counts: wood is certain only up to there.
 CellMeans block_medians(const PolarCloud& cloud);
 
+/// How much longer than square to the surface the way along the ray is, cell by cell, 1 or more: on
+/// the flank of a flute noise and misfit look that much larger.
+CellValues steepness_of(const CellGrid& grid, const CellValues& surface);
+
 /// Tukey-weighted means about `surface`, each point against the surface at its own place, so that a
 /// steep slope within a cell does not bend the mean.
 CellMeans robust_means(const PolarCloud& cloud, const CellValues& surface, double noise);
 
-/// Robust standard deviation of the points about `surface`, mm.
+/// Robust standard deviation of the points about `surface`, square to it, mm.
 double noise_about(const PolarCloud& cloud, const CellValues& surface);
 
 }  // namespace kerfwright

@@ -28,7 +28,7 @@ Eigen::Vector2d stem_centre(const Eigen::VectorXd& radii) {
         oval_at(2.0 * std::numbers::pi * static_cast<double>(j) / static_cast<double>(n)));
   }
   Oval oval = Oval::Zero();
-  oval[0] = median(std::vector<double>(radii.begin(), radii.end()));
+  oval[0] = radii.mean();
   std::vector<double> misfit(n);
   for (int round = 0; round < 15; ++round) {
     std::vector<double> sizes;
@@ -36,7 +36,7 @@ Eigen::Vector2d stem_centre(const Eigen::VectorXd& radii) {
       misfit[j] = radii[static_cast<Eigen::Index>(j)] - functions[j].dot(oval);
       sizes.push_back(std::abs(misfit[j]));
     }
-    const double limit = std::max(3.0, 3.5 * median(std::move(sizes)));
+    const double limit = std::max(0.1 * std::abs(oval[0]), 3.5 * median(std::move(sizes)));
     Eigen::Matrix<double, 5, 5> normal = Eigen::Matrix<double, 5, 5>::Zero();
     normal.diagonal() << 0, 0, 0, 1, 1;  // ovality only where the outline insists
     Oval right = Oval::Zero();

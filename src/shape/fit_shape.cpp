@@ -30,7 +30,7 @@ SurfaceScale fine_scale(double length, double radius) {
   SurfaceScale scale;
   scale.form_step = std::clamp(length / 30.0, 120.0, 250.0);
   scale.detail_step = std::clamp(length / 72.0, 35.0, 120.0);
-  scale.detail_harmonics = std::clamp(static_cast<int>(std::lround(0.1 * radius)), 12, 24);
+  scale.detail_harmonics = std::clamp(static_cast<int>(std::lround(0.13 * radius)), 14, 24);
   return scale;
 }
 

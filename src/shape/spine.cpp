@@ -70,7 +70,7 @@ Spine smooth_through(const std::vector<Section>& sections, const EvenSpline& bas
     spine.coefficients = solve_spline(sections, weights, basis, round < 3 ? 1.0 : 0.2);
     std::vector<double> misfit;
     for (const auto& s : sections) misfit.push_back((s.form - spine(s.x)).norm());
-    const double limit = std::max(4.0, 4.0 * median(misfit));
+    const double limit = std::max(20.0, 5.0 * median(misfit));
     for (std::size_t i = 0; i < sections.size(); ++i) {
       weights[i] = std::max(1e-6, tukey_weight(misfit[i], limit));
     }
