@@ -11,6 +11,7 @@ namespace kerfwright {
 namespace {
 
 constexpr std::size_t search_points = 3000;
+constexpr std::size_t normal_points = 10000;
 constexpr int trials = 4000;
 constexpr std::size_t most_found = 12;
 constexpr int sectors = 24;
@@ -95,11 +96,16 @@ std::vector<Cylinder> distinct(std::vector<Cylinder> all) {
 }  // namespace
 
 std::vector<Cylinder> find_cylinders(const Points& points, double leaf, double longest_radius) {
-  const std::vector<std::uint32_t> picked = even_pick(points.size(), search_points);
+  // A normal is taken over as wide a piece of surface on a block as on a long log, or noise would
+  // turn it.
+  Points surface;
+  for (const std::uint32_t i : even_pick(points.size(), normal_points))
+    surface.push_back(points[i]);
+  const std::vector<std::uint32_t> picked = even_pick(surface.size(), search_points);
   if (picked.size() < 30) return {};
   Sample sample;
-  sample.normal = estimate_normals(points, picked, 14);
-  for (const std::uint32_t i : picked) sample.point.push_back(points[i].cast<double>());
+  sample.normal = estimate_normals(surface, picked, 14);
+  for (const std::uint32_t i : picked) sample.point.push_back(surface[i].cast<double>());
   std::mt19937_64 engine(1);
   std::vector<Cylinder> tried;
   for (int trial = 0; trial < trials; ++trial) {

@@ -116,15 +116,13 @@ std::vector<Eigen::Vector3f> wood_points(const Scan& scan, const FoundLog& log,
 }
 
 void note_what_was_taken(const Scan& scan, const FoundLog& log, std::vector<std::string>& notes) {
-  std::size_t ground = 0;
-  if (log.ground)
-    for (const Eigen::Vector3f& p : scan.points)
-      ground += log.ground->height(p.cast<double>()) <= log.ground->reach() ? 1 : 0;
   const std::size_t away = scan.points.size() - log.wood.size();
-  notes.push_back(text(
-      "The log has %zu of %zu points; taken away were about %zu of the ground and %zu of rests, "
-      "other things and strays.",
-      log.wood.size(), scan.points.size(), std::min(ground, away), away - std::min(ground, away)));
+  const std::size_t ground = std::min(log.ground_points, away);
+  std::string note = text("The log has %zu of the %zu points", log.wood.size(), scan.points.size());
+  if (away > 0) note += "; taken away were ";
+  if (ground > 0) note += text("about %zu of the ground and ", ground);
+  if (away > 0) note += text("%zu of rests, other things and strays", away - ground);
+  notes.push_back(note + ".");
   if (log.other_logs > 0)
     notes.push_back(
         text("%d other round thing%s %s in the scan; the one with the most surface seen was taken.",
@@ -138,8 +136,8 @@ void note_what_was_taken(const Scan& scan, const FoundLog& log, std::vector<std:
 void set_up(const std::optional<Eigen::Vector3d>& given, const FoundLog& log, Scan& result) {
   result.up = given;
   if (given) return;
-  if (log.ground) {
-    result.up = log.ground->up();
+  if (log.ground_up) {
+    result.up = log.ground_up;
     result.notes.push_back("Up is square to the ground that the log lies on: --up says otherwise.");
   } else {
     result.notes.push_back("Nothing in the scan says which way is up: --up says it.");

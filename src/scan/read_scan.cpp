@@ -63,11 +63,16 @@ double millimetres_in(LengthUnit unit) {
   return unit == LengthUnit::metre ? 1000.0 : unit == LengthUnit::centimetre ? 10.0 : 1.0;
 }
 
-std::string extent_words(const Eigen::Vector3d& size) {
-  std::array<char, 96> text{};
-  std::snprintf(text.data(), text.size(), "extent %.3g x %.3g x %.3g", size.x(), size.y(),
-                size.z());
+/// Three significant digits, never a power of ten.
+std::string short_number(double value) {
+  std::array<char, 48> text{};
+  std::snprintf(text.data(), text.size(), value >= 100.0 ? "%.0f" : "%.3g", value);
   return text.data();
+}
+
+std::string extent_words(const Eigen::Vector3d& size) {
+  return "extent " + short_number(size.x()) + " x " + short_number(size.y()) + " x " +
+         short_number(size.z());
 }
 
 struct Scale {

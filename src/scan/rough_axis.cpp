@@ -59,12 +59,19 @@ Eigen::Vector3d next_direction(const std::vector<Followed>& path, const Eigen::V
 
 double step_of(double radius, double leaf) { return std::max(0.4 * radius, 2.0 * leaf); }
 
+/// Round the edge of a disc a path would never end.
+bool runs_in_a_ring(const std::vector<Followed>& path) {
+  const Section& last = path.back().section;
+  for (std::size_t i = 0; i + 12 < path.size(); ++i)
+    if ((path[i].section.centre - last.centre).norm() < last.radius) return true;
+  return path.size() > 1000;
+}
+
 /// From the end of `path` onwards until the thing ends: nothing carried for more than a radius and
 /// a half.
 void follow(const Points& points, double step, std::vector<Followed>& path) {
   double missed = 0.0;
-  double travelled = 0.0;
-  while (missed < std::max(1.6 * path.back().section.radius, 3.0 * step) && path.size() < 2000) {
+  while (missed < std::max(1.6 * path.back().section.radius, 3.0 * step) && !runs_in_a_ring(path)) {
     Section next = path.back().section;
     next.along = next_direction(path, next.along);
     next.centre += step * next.along;
@@ -74,7 +81,6 @@ void follow(const Points& points, double step, std::vector<Followed>& path) {
     step_to.support = support;
     if (!step_to.seen) step_to.section = next;
     missed = step_to.seen ? 0.0 : missed + step;
-    travelled += step;
     path.push_back(step_to);
   }
   while (path.size() > 1 && !path.back().seen) path.pop_back();

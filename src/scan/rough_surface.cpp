@@ -13,6 +13,7 @@ constexpr double two_pi = 2.0 * std::numbers::pi;
 constexpr double lowest = 0.55, highest = 1.55;  ///< radii, where the surface is looked for
 constexpr int bins = 50;
 constexpr double bin_width = (highest - lowest) / bins;
+constexpr double noise_band = 0.14;  ///< radii; what lies farther from the surface is no noise
 
 /// The fullest three neighbouring bins, near ones preferred, and the mean of their points.
 struct Peak {
@@ -36,6 +37,12 @@ Peak find_peak(const std::array<int, bins>& count, const std::array<double, bins
     best = {out, points};
   }
   return best;
+}
+
+double median_of(std::vector<double>& values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
 }
 
 double biweight(double t) { return std::abs(t) < 1.0 ? (1.0 - t * t) * (1.0 - t * t) : 0.0; }
@@ -91,52 +98,81 @@ void RoughSurface::solve(const std::vector<double>& seen, const std::vector<doub
   std::copy(solution.begin(), solution.end(), out_.begin());
 }
 
-void RoughSurface::fit(const Unwrapped& near, const std::vector<unsigned char>& foreign,
-                       double along) {
-  std::vector<std::array<int, bins>> count(out_.size());
-  std::vector<std::array<double, bins>> sum(out_.size());
+/// Where the points of each column of the grid lie, between `lowest` and `highest`.
+struct RoughSurface::Columns {
+  std::vector<std::array<int, bins>> count;
+  std::vector<std::array<double, bins>> sum;
+};
+
+RoughSurface::Columns RoughSurface::sort_in(const Unwrapped& near,
+                                            const std::vector<unsigned char>& foreign) const {
+  Columns columns{std::vector<std::array<int, bins>>(out_.size()),
+                  std::vector<std::array<double, bins>>(out_.size())};
   for (std::size_t i = 0; i < near.index.size(); ++i) {
     const double out = near.out[i];
     const int row = static_cast<int>(std::floor((near.along[i] - first_) / step_));
-    if (out <= lowest || out >= highest || row < 0 || row >= rows_ ||
-        (!foreign.empty() && foreign[i] != 0))
-      continue;
+    if (out <= lowest || out >= highest || row < 0 || row >= rows_) continue;
+    if (!foreign.empty() && foreign[i] != 0) continue;
     const std::size_t at = slot(row, static_cast<int>(near.angle[i] / two_pi * angles));
     const auto bin =
         static_cast<std::size_t>(std::min(bins - 1, static_cast<int>((out - lowest) / bin_width)));
-    ++count[at][bin];
-    sum[at][bin] += out;
+    ++columns.count[at][bin];
+    columns.sum[at][bin] += out;
   }
-  std::vector<double> seen(out_.size()), weight(out_.size());
-  constexpr std::array<double, 6> bands{0.35, 0.28, 0.22, 0.17, 0.14, 0.14};
+  return columns;
+}
+
+void RoughSurface::fit(const Unwrapped& near, const std::vector<unsigned char>& foreign,
+                       double along, double band) {
+  const Columns columns = sort_in(near, foreign);
+  std::vector<double> peaks(out_.size()), weight(out_.size());
+  constexpr std::array<double, 6> narrowing{0.35, 0.28, 0.22, 0.17, 0.14, 0.14};
   constexpr std::array<double, 6> stiffness{20.0, 10.0, 5.0, 2.0, 1.0, 1.0};
-  double squares = 0.0, weights = 0.0;
-  int columns = 0;
-  for (std::size_t round = 0; round < bands.size(); ++round) {
-    squares = weights = 0.0;
-    columns = 0;
+  seen_.assign(out_.size(), 0);
+  for (std::size_t round = 0; round < narrowing.size(); ++round) {
+    const double reach = std::max(band, narrowing[round]);
     for (std::size_t i = 0; i < out_.size(); ++i) {
-      const Peak peak = find_peak(count[i], sum[i], out_[i]);
+      const Peak peak = find_peak(columns.count[i], columns.sum[i], out_[i]);
       const double off = peak.out - out_[i];
-      seen[i] = peak.out;
-      weight[i] = std::min(1.0, peak.points / 4.0) * biweight(off / bands[round]);
-      if (peak.points > 0 && std::abs(off) < bands.back()) ++columns;
-      squares += weight[i] * off * off;
-      weights += weight[i];
+      peaks[i] = peak.out;
+      weight[i] = std::min(1.0, peak.points / 4.0) * biweight(off / reach);
+      seen_[i] = peak.points > 0 && std::abs(off) < band ? 1 : 0;
     }
-    solve(seen, weight, stiffness[round], along * stiffness[round]);
+    solve(peaks, weight, stiffness[round], along * stiffness[round]);
   }
-  girth_ = static_cast<double>(columns) / static_cast<double>(out_.size());
-  noise_ = 0.0;
+  measure_noise(near);
+}
+
+void RoughSurface::measure_noise(const Unwrapped& near) {
   std::vector<double> offs;
   for (std::size_t i = 0; i < near.index.size(); i += near.index.size() / 20000 + 1) {
     const double off = near.out[i] - out(near.along[i], near.angle[i]);
-    if (std::abs(off) < bands.back()) offs.push_back(std::abs(off));
+    if (std::abs(off) < noise_band) offs.push_back(std::abs(off));
   }
-  if (offs.empty()) return;
-  const auto middle = offs.begin() + static_cast<std::ptrdiff_t>(offs.size() / 2);
-  std::nth_element(offs.begin(), middle, offs.end());
-  noise_ = 1.4826 * *middle;
+  noise_ = offs.empty() ? 0.0 : 1.4826 * median_of(offs);
+}
+
+double RoughSurface::girth() const {
+  const auto seen = std::count(seen_.begin(), seen_.end(), 1);
+  return static_cast<double>(seen) / static_cast<double>(out_.size());
+}
+
+double RoughSurface::roundness() const {
+  std::vector<double> shares;
+  constexpr int reach = 2;
+  constexpr double run = 2.0 * reach * two_pi / angles;
+  for (int row = 0; row < rows_; ++row) {
+    int seen = 0, round = 0;
+    for (int angle = 0; angle < angles; ++angle) {
+      const std::size_t at = slot(row, angle);
+      if (seen_[at] == 0) continue;
+      ++seen;
+      const double rise = out_[slot(row, angle + reach)] - out_[slot(row, angle - reach)];
+      if (std::abs(rise) < 0.25 * run * out_[at]) ++round;
+    }
+    if (seen > 3) shares.push_back(static_cast<double>(round) / seen);
+  }
+  return shares.empty() ? 0.0 : median_of(shares);
 }
 
 }  // namespace kerfwright

@@ -47,8 +47,9 @@ struct Group {
   int far = 0, half_far = 0;  ///< points farther out than burls stand, anywhere and underneath
   double up_sum = 0.0;        ///< of the cosines of its points' angles from the top
   double farthest = 0.0;      ///< radii from the surface
-  bool outside = false;       ///< stands out; else lies under the surface
-  bool touches = false;       ///< the surface
+  int first_row = 1 << 30, last_row = 0;  ///< along the log
+  bool outside = false;                   ///< stands out; else lies under the surface
+  bool touches = false;                   ///< the surface
   bool on_ground = false;
   bool foreign = false;
 };
@@ -175,6 +176,8 @@ void Parting::grow(std::size_t seed, int side) {
     const int row = static_cast<int>(at) / cells_.layers / cells_.angles;
     ++group.cells;
     group.points += cells_.count[at];
+    group.first_row = std::min(group.first_row, row);
+    group.last_row = std::max(group.last_row, row);
     const double height = side * (lowest_off + (layer + 0.5) * cells_.layer);
     if (height > std::max(anywhere.burl, 50.0 / radius_)) group.far += cells_.count[at];
     if (height > underneath.burl) group.half_far += cells_.count[at];
@@ -215,6 +218,10 @@ void Parting::judge_groups() {
 bool Parting::is_foreign(const Group& group, bool lying) const {
   if (lying && group.on_ground && group.farthest > 0.2) return true;
   const bool below = in_.frame.knows_up() && group.up_sum < -0.25 * group.points;
+  // The lobe of a deeply fluted butt runs on along the stem and ends; a rest is short, another log
+  // does not end here.
+  const double run = (group.last_row - group.first_row + 1) * cells_.step;
+  if (!in_.frame.knows_up() && run > 2.5 * radius_ && group.farthest < 1.2) return false;
   const int far = below ? group.half_far : group.far;
   return group.farthest > (below ? underneath : anywhere).leads_away && far > 5 &&
          far > far_share * group.points;
