@@ -202,7 +202,6 @@ FoundLog part_log(const Points& points, const Yard& yard, const RoughAxis& axis,
   }
   log.length = (frame.centre(ends.last.along) - frame.centre(ends.first.along)).norm();
   log.diameter = 2.0 * axis.mean_radius();
-  std::printf("L %.0f D %.0f bulge %.2f\n", log.length, log.diameter, log.bulge);
   log.girth = surface.girth();
   // Judged on a surface that follows corners as well.
   for (std::size_t i = 0; i < parts.size(); ++i) foreign[i] = parts[i] != Part::bark;
