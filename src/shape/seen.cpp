@@ -76,11 +76,18 @@ SeenMap map_seen(const PolarCloud& cloud, const CellMeans& means) {
   const WindowSums sums(grid, means.weight);
   const double usual =
       density * (2 * rows + 1) * grid.row_height * (2 * columns + 1) * girth / grid.columns;
-  const double enough = std::max(3.0, 0.08 * usual);
+  const double enough = std::max(3.0, 0.06 * usual), enough_beside = std::max(1.0, 0.02 * usual);
   SeenMap map{grid, std::vector<unsigned char>(grid.size(), 0)};
   for (int row = 0; row < grid.rows; ++row) {
     for (int column = 0; column < grid.columns; ++column) {
-      map.seen[grid.cell(row, column)] = sums.around(row, column, rows, columns) >= enough ? 1 : 0;
+      const auto beside = [&](int way) {
+        const int middle = (column + way * (columns + 1) / 2 + grid.columns) % grid.columns;
+        return sums.around(row, middle, rows, std::max(0, (columns - 1) / 2));
+      };
+      map.seen[grid.cell(row, column)] = sums.around(row, column, rows, columns) >= enough &&
+                                                 std::min(beside(-1), beside(+1)) >= enough_beside
+                                             ? 1
+                                             : 0;
     }
   }
   return map;

@@ -11,12 +11,13 @@ struct ShapeSettings {
   double station_step = 25.0;  ///< mm along the chord, 5 to 100; smaller is finer and slower
   int angles = 128;            ///< samples round a section, 32 to 512
   double bark = 0.0;           ///< mm of bark, 0 or more
-  std::optional<double> bark_ratio;  ///< diameter under bark / over bark, 0.5 to 1; sets `bark` from the
-                                     ///< mean radius where given
+  std::optional<double> bark_ratio = {};  ///< diameter under bark / over bark, 0.5 to 1; sets
+                                          ///< `bark` from the mean radius where given
 };
 
 /// Fits the curved axis and the surface to the points of one log.
-/// Radii and sigmas are rounded to 0.01 mm so that a shape read back from its file is the same shape.
+/// Radii and sigmas are rounded to 0.01 mm so that a shape read back from its file is the same
+/// shape.
 /// @throws UserError no_log where the points do not carry a fit
 LogShape fit_shape(const Scan& log, const ShapeSettings& settings);
 

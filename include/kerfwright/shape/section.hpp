@@ -9,8 +9,8 @@ namespace kerfwright {
 /// Closed outline (y, z) of the section cut square to x, mm, in order of angle, `angles` points.
 using Outline = std::vector<Eigen::Vector2d>;
 
-/// The outline at station `i`, each radius reduced by `inset` mm (bark, or bark and a margin); a radius
-/// never becomes negative.
+/// The outline at station `i`, each radius reduced by `inset` mm (bark, or bark and a margin); a
+/// radius never becomes negative.
 Outline section_outline(const LogShape& shape, std::size_t i, double inset);
 
 /// The outline at any x, 0 <= x <= length, interpolated between stations.
@@ -23,8 +23,8 @@ double outline_area(const Outline& outline);
 /// two stations, since its area there is a quadratic of x.
 double solid_volume_m3(const LogShape& shape, double inset);
 
-/// How deep a point lies inside the solid that `inset` leaves, mm along the ray from the axis: positive
-/// inside, negative outside. Points beyond the ends give minus the distance to the end.
+/// How deep a point lies inside the solid that `inset` leaves, mm along the ray from the axis:
+/// positive inside, negative outside. Points beyond the ends give minus the distance to the end.
 double depth_inside(const LogShape& shape, const Eigen::Vector3d& point, double inset);
 
 }  // namespace kerfwright
