@@ -72,6 +72,17 @@ Block block_for(const PolarCloud& cloud) {
   return {8, 8};
 }
 
+CellValues points_in_cells(const PolarCloud& cloud) {
+  CellValues count(cloud.grid.size(), 0.0);
+  for (int row = 0; row < cloud.grid.rows; ++row) {
+    for (std::size_t i = cloud.row_start[static_cast<std::size_t>(row)];
+         i < cloud.row_start[static_cast<std::size_t>(row) + 1]; ++i) {
+      count[cloud.grid.cell(row, column_of(cloud.grid, cloud.points[i]))] += 1.0;
+    }
+  }
+  return count;
+}
+
 /// The median of a block's radii; of the inner layer where there are two.
 double inner_median(std::vector<float>& radii, double gap) {
   std::sort(radii.begin(), radii.end());
@@ -124,7 +135,8 @@ double value_at(const CellGrid& grid, const CellValues& values, const PolarPoint
 CellMeans block_medians(const PolarCloud& cloud) {
   const CellGrid& grid = cloud.grid;
   const Block block = block_for(cloud);
-  CellMeans means{CellValues(grid.size(), 0.0), CellValues(grid.size(), 0.0)};
+  CellMeans means{CellValues(grid.size(), 0.0), CellValues(grid.size(), 0.0),
+                  points_in_cells(cloud)};
   const int bands = (grid.rows + block.rows - 1) / block.rows;
   const int across = (grid.columns + block.columns - 1) / block.columns;
 #pragma omp parallel for schedule(static)
@@ -171,7 +183,8 @@ CellValues steepness_of(const CellGrid& grid, const CellValues& surface) {
 
 CellMeans robust_means(const PolarCloud& cloud, const CellValues& surface, double noise) {
   const CellGrid& grid = cloud.grid;
-  CellMeans means{CellValues(grid.size(), 0.0), CellValues(grid.size(), 0.0)};
+  CellMeans means{CellValues(grid.size(), 0.0), CellValues(grid.size(), 0.0),
+                  CellValues(grid.size(), 0.0)};
   const CellValues steepness = steepness_of(grid, surface);
   const double limit = std::max(4.0, tukey_limit * noise);
 #pragma omp parallel for schedule(static)
@@ -184,6 +197,7 @@ CellMeans robust_means(const PolarCloud& cloud, const CellValues& surface, doubl
       const double misfit = static_cast<double>(p.radius) - value_at(grid, surface, p);
       const double weight = tukey_weight(misfit, limit * steep) / (steep * steep);
       means.weight[cell] += weight;
+      means.points[cell] += weight > 0.0 ? 1.0 : 0.0;
       means.radius[cell] += weight * misfit;
     }
     for (int column = 0; column < grid.columns; ++column) {

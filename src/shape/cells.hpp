@@ -45,6 +45,7 @@ using CellValues = std::vector<double>;
 /// radius.
 struct CellMeans {
   CellValues weight, radius;
+  CellValues points;  ///< how many points agree with the surface
 };
 
 PolarCloud to_polar(const std::vector<Eigen::Vector3f>& points, const Placement& placement);

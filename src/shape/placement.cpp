@@ -15,8 +15,8 @@ namespace {
 constexpr std::size_t enough_points = 200000;  ///< for the frame; all are used for the surface
 constexpr double even_cube = 12.0;             ///< mm
 
-/// mm between the knots of the spine. It is what radii are measured from and need not follow every bend; a
-/// stiff one is not drawn aside by burls or by what is unsure underneath.
+/// mm between the knots of the spine. It is what radii are measured from and need not follow every
+/// bend; a stiff one is not drawn aside by burls or by what is unsure underneath.
 double spine_step(double length) { return std::clamp(length / 4.0, 250.0, 600.0); }
 
 [[noreturn]] void no_axis() {

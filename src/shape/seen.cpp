@@ -61,6 +61,43 @@ double mean_radius(const PolarCloud& cloud) {
   return sum / std::max<double>(1.0, static_cast<double>(cloud.points.size()));
 }
 
+/// Cells next to a cell, round the girth and along the log.
+std::vector<std::size_t> neighbours(const CellGrid& grid, std::size_t cell) {
+  const int row = static_cast<int>(cell) / grid.columns,
+            column = static_cast<int>(cell) % grid.columns;
+  std::vector<std::size_t> beside{grid.cell(row, (column + 1) % grid.columns),
+                                  grid.cell(row, (column + grid.columns - 1) % grid.columns)};
+  if (row > 0) beside.push_back(grid.cell(row - 1, column));
+  if (row + 1 < grid.rows) beside.push_back(grid.cell(row + 1, column));
+  return beside;
+}
+
+/// All cells of the patch that `start` belongs to; `free` loses them.
+std::vector<std::size_t> take_patch(const CellGrid& grid, std::vector<unsigned char>& free,
+                                    std::size_t start) {
+  std::vector<std::size_t> patch{start};
+  free[start] = 0;
+  for (std::size_t i = 0; i < patch.size(); ++i) {
+    for (const std::size_t next : neighbours(grid, patch[i])) {
+      if (free[next] == 0) continue;
+      free[next] = 0;
+      patch.push_back(next);
+    }
+  }
+  return patch;
+}
+
+void drop_small_patches(SeenMap& map) {
+  const auto all = static_cast<std::size_t>(std::count(map.seen.begin(), map.seen.end(), 1));
+  std::vector<unsigned char> free = map.seen;
+  for (std::size_t cell = 0; cell < free.size(); ++cell) {
+    if (free[cell] == 0) continue;
+    const auto patch = take_patch(map.grid, free, cell);
+    if (10 * patch.size() >= all) continue;
+    for (const std::size_t part : patch) map.seen[part] = 0;
+  }
+}
+
 }  // namespace
 
 SeenMap map_seen(const PolarCloud& cloud, const CellMeans& means) {
@@ -73,7 +110,7 @@ SeenMap map_seen(const PolarCloud& cloud, const CellMeans& means) {
       std::clamp(0.5 * std::sqrt(10.0 / density), 15.0, 45.0);  // half a window, mm
   const int rows = std::max(1, static_cast<int>(std::lround(reach / grid.row_height)));
   const int columns = std::max(1, static_cast<int>(std::lround(reach / girth * grid.columns)));
-  const WindowSums sums(grid, means.weight);
+  const WindowSums sums(grid, means.points);
   const double usual =
       density * (2 * rows + 1) * grid.row_height * (2 * columns + 1) * girth / grid.columns;
   const double enough = std::max(3.0, 0.06 * usual), enough_beside = std::max(1.0, 0.02 * usual);
@@ -90,7 +127,15 @@ SeenMap map_seen(const PolarCloud& cloud, const CellMeans& means) {
                                              : 0;
     }
   }
+  drop_small_patches(map);
   return map;
+}
+
+CellMeans only_seen(const SeenMap& map, CellMeans means) {
+  for (std::size_t cell = 0; cell < map.seen.size(); ++cell) {
+    if (map.seen[cell] == 0) means.weight[cell] = 0.0;
+  }
+  return means;
 }
 
 CellMeans trusting_edges_less(const PolarCloud& cloud, CellMeans means) {

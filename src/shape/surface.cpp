@@ -5,6 +5,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "kerfwright/error.hpp"
+
 namespace kerfwright {
 namespace {
 
@@ -196,7 +198,11 @@ std::vector<Evidence> evidence_of(const CellGrid& grid, const CellMeans& means, 
 }
 
 void solve_surface(SurfaceModel& model, const std::vector<Evidence>& evidence) {
-  if (evidence.empty()) return;
+  if (evidence.empty()) {
+    throw UserError(
+        Fault::no_log,
+        "The points lie too thinly to carry a surface; scan the log again, slower and nearer.");
+  }
   const auto columns = static_cast<int>(evidence.front().precision.size());
   const Eigen::MatrixXd functions = functions_round(columns, 2 * model.harmonics);
   std::vector<RowSums> rows(evidence.size());

@@ -98,6 +98,7 @@ FittedSurface fit_surface(const PolarCloud& cloud, const std::vector<RimPoint>& 
   fitted.detail = empty_model(cloud.grid, mean_radius, scale.detail_step, scale.detail_harmonics);
   fitted.means = block_medians(cloud);
   SeenMap seen = map_seen(cloud, fitted.means);
+  fitted.means = only_seen(seen, fitted.means);
   for (int round = 0; round < scale.rounds; ++round) {
     fit_form(fitted, cloud, rim, seen, mean_radius, round == 0);
     const CellValues stem = surface_on(fitted.form, cloud.grid);
@@ -106,6 +107,7 @@ FittedSurface fit_surface(const PolarCloud& cloud, const std::vector<RimPoint>& 
     fitted.noise = std::max(least_noise, noise_about(cloud, surface));
     fitted.means = robust_means(cloud, surface, fitted.noise);
     seen = map_seen(cloud, fitted.means);
+    fitted.means = only_seen(seen, fitted.means);
   }
   return fitted;
 }
