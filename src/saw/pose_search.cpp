@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
 
 namespace kerfwright::saw {
@@ -188,7 +189,9 @@ void PoseSearch::refine_cant(std::size_t size, int bottom, const CantSearch& sea
   const std::size_t item = catalogue_.classes.size() + size;
   float& worth = table.worth[item][static_cast<std::size_t>(bottom)];
   if (best.worth <= at_least) {
-    worth = std::min(worth, static_cast<float>(at_least - search.turn_cost));
+    // Rounded down: a bound that only rounds back to what it was would be asked for again for ever.
+    const auto lowered = static_cast<float>(at_least - search.turn_cost);
+    worth = std::nextafter(std::min(worth, lowered), -std::numeric_limits<float>::max());
     return;
   }
   worth = static_cast<float>(best.worth - search.turn_cost);

@@ -1,5 +1,6 @@
 #include "kerfwright/saw/replay.hpp"
 
+#include <Eigen/Geometry>
 #include <algorithm>
 #include <array>
 #include <cmath>

@@ -13,8 +13,8 @@ constexpr std::size_t batch =
 constexpr int coarse_turns = 30;       // over half a circle, at the first look for cants
 constexpr int coarse_cants = 16;       // strips between cants at the first look
 constexpr int fine_cants = 8;          // and near the best poses
-constexpr std::size_t seeds = 6;       // poses whose neighbourhood is searched
-constexpr std::size_t finals = 3;      // poses that are planned exactly
+constexpr std::size_t seeds = 3;       // poses whose neighbourhood is searched
+constexpr std::size_t finals = 1;      // poses that are planned exactly
 constexpr double worth_a_look = 0.97;  // of the best so far, for a pose to be a seed
 
 /// A pose by its place in the space.

@@ -1,0 +1,114 @@
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <numbers>
+
+#include "kerfwright/error.hpp"
+#include "kerfwright/saw/plan_log.hpp"
+#include "kerfwright/saw/replay.hpp"
+#include "kerfwright/sheet/plan_file.hpp"
+
+namespace kerfwright {
+namespace {
+
+/// A log that tapers straight and bows to one side.
+LogShape bowed_log(double length, double butt_radius, double top_radius, double sweep) {
+  LogShape shape;
+  shape.angles = 64;
+  for (double x = 0; x <= length; x += 50) {
+    const double share = x / length;
+    shape.stations.push_back(x);
+    shape.axis.emplace_back(4.0 * sweep * share * (1.0 - share), 0.0);
+    const auto radius = static_cast<float>(butt_radius + (top_radius - butt_radius) * share);
+    shape.radius.emplace_back(64, radius);
+    shape.sigma.emplace_back(64, 0.5F);
+    shape.seen.emplace_back(64, static_cast<unsigned char>(1));
+  }
+  return shape;
+}
+
+Order planks(double thickness, std::vector<double> lengths) {
+  Order order;
+  for (const double width : {100.0, 125.0, 150.0, 175.0, 200.0}) {
+    Product product;
+    product.name = "plank " + std::to_string(std::lround(width));
+    product.thickness = thickness;
+    product.width = width;
+    product.lengths = lengths;
+    product.price_per_m3 = 500;
+    order.products.push_back(product);
+  }
+  return order;
+}
+
+PlanSettings quick() {
+  PlanSettings settings;
+  settings.turn_step = 15;
+  settings.lifts = 3;
+  return settings;
+}
+
+TEST(Plan, EveryBoardIsThereWhenSawnOnPaper) {
+  const LogShape shape = bowed_log(2450, 160, 140, 40);
+  const SawPlan plan = plan_log(shape, planks(50, {800, 1200, 2400}), Mill{}, quick());
+  const Replay result = replay(plan, shape);
+  EXPECT_TRUE(result.complete) << (result.sentences.empty() ? "" : result.sentences.front());
+  EXPECT_NEAR(result.value_found, plan.totals.value, 1e-9);
+}
+
+TEST(Plan, AStraightSoftwoodLogYieldsHalfOfItsWoodInPlanks) {
+  // 50 to 60 % is good practice on a small mill (common practice, no source).
+  const LogShape shape = bowed_log(4000, 155, 145, 0);
+  const SawPlan plan = plan_log(shape, planks(50, {3900, 1900}), Mill{}, quick());
+  EXPECT_GE(plan.totals.yield, 0.50);
+  EXPECT_LE(plan.totals.yield, 0.85);
+}
+
+TEST(Plan, NoMoreIsSawnThanTheOrderWants) {
+  Order order = planks(50, {1200, 2400});
+  for (Product& product : order.products) product.wanted = 1;
+  const LogShape shape = bowed_log(2450, 160, 140, 20);
+  const SawPlan plan = plan_log(shape, order, Mill{}, quick());
+  for (const Product& product : order.products) {
+    EXPECT_LE(std::count_if(plan.boards.begin(), plan.boards.end(),
+                            [&](const Board& board) { return board.product == product.name; }),
+              1);
+  }
+  EXPECT_FALSE(plan.boards.empty());
+}
+
+TEST(Plan, IsTheSameOnOneThreadAndOnTwo) {
+  const LogShape shape = bowed_log(1250, 130, 120, 30);
+  PlanSettings one = quick();
+  one.threads = 1;
+  PlanSettings two = quick();
+  two.threads = 2;
+  const Order order = planks(27, {600, 1200});
+  EXPECT_EQ(plan_to_json(plan_log(shape, order, Mill{}, one)),
+            plan_to_json(plan_log(shape, order, Mill{}, two)));
+}
+
+TEST(Plan, SaysWhenNoProductFits) {
+  try {
+    plan_log(bowed_log(900, 60, 55, 0), planks(50, {2400}), Mill{}, quick());
+    FAIL() << "a plank of 2.4 m came out of a log of 0.9 m";
+  } catch (const UserError& error) {
+    EXPECT_EQ(error.fault(), Fault::no_product_fits);
+  }
+}
+
+TEST(Replay, FindsAMovedBoardAndACutThatGoesThroughOne) {
+  const LogShape shape = bowed_log(1250, 130, 120, 10);
+  const SawPlan plan = plan_log(shape, planks(27, {1200}), Mill{}, quick());
+  SawPlan moved = plan;
+  moved.boards.front().corner += 3.0 * moved.boards.front().up;
+  EXPECT_FALSE(replay(moved, shape).complete);
+  SawPlan shifted = plan;
+  shifted.cuts.front().point -= 5.0 * shifted.cuts.front().normal;
+  EXPECT_FALSE(replay(shifted, shape).complete);
+  SawPlan thin = plan;
+  EXPECT_FALSE(replay(thin, bowed_log(1250, 80, 70, 10)).complete);
+}
+
+}  // namespace
+}  // namespace kerfwright
