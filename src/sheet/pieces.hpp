@@ -64,6 +64,8 @@ struct Flitch {
 };
 
 std::vector<Flitch> find_flitches(const SawPlan& plan, const LogShape& shape);
+/// A flitch points into its plan, so the plan must outlive it.
+std::vector<Flitch> find_flitches(SawPlan&& plan, const LogShape& shape) = delete;
 
 /// The section of a piece square to the chord at x, (y, z), each radius less by `inset`.
 Polygon piece_section(const LogShape& shape, double x, double inset,

@@ -131,7 +131,8 @@ TEST(Pieces, FindsEachFlitchWithItsBoardsAndCuts) {
 
 TEST(Pieces, LaysAFlitchWithItsNarrowFaceUp) {
   const LogShape shape = samples::live_log();
-  const auto flitches = find_flitches(samples::live_plan(), shape);
+  const SawPlan plan = samples::live_plan();  // flitches point into it
+  const auto flitches = find_flitches(plan, shape);
   for (const auto& flitch : flitches) {
     double upper = 0;
     double lower = 0;
@@ -146,7 +147,8 @@ TEST(Pieces, LaysAFlitchWithItsNarrowFaceUp) {
 }
 
 TEST(Pieces, TakesTheCantsBoardsForFlitchesToo) {
-  const auto flitches = find_flitches(samples::cant_plan(), samples::cant_log());
+  const SawPlan plan = samples::cant_plan();  // flitches point into it
+  const auto flitches = find_flitches(plan, samples::cant_log());
   ASSERT_EQ(flitches.size(), 6U);
   EXPECT_EQ(flitches[0].piece, "f1");
   EXPECT_EQ(flitches[1].piece, "f2");
