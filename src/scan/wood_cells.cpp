@@ -17,7 +17,7 @@ struct Limits {
   double leads_away;  ///< the lobes of a fluted butt end below it
 };
 constexpr Limits anywhere{0.6, 0.85};
-/// Underneath a rest is likelier than a burl, and the log itself hides most of the rest.
+/// Below the lowest bark a rest is likelier than a burl, and the log itself hides most of the rest.
 constexpr Limits underneath{0.3, 0.4};
 constexpr double far_share = 0.08;  ///< of a thing's points
 
@@ -46,11 +46,12 @@ struct Group {
   int cells = 0, points = 0;
   int far = 0, half_far = 0;  ///< points farther out than burls stand, anywhere and underneath
   double up_sum = 0.0;        ///< of the cosines of its points' angles from the top
+  int low = 0;                ///< points as deep as the lowest bark or deeper
   double farthest = 0.0;      ///< radii from the surface
   int first_row = 1 << 30, last_row = 0;  ///< along the log
   bool outside = false;                   ///< stands out; else lies under the surface
   bool touches = false;                   ///< the surface
-  bool on_ground = false;
+  int on_ground = 0;                      ///< points near the soil
   bool foreign = false;
 };
 
@@ -79,6 +80,7 @@ class Parting {
   void grow(std::size_t seed, int side);
   void judge_groups();
   bool is_foreign(const Group& group, bool lying) const;
+  void take_chocks();
   void mark_feet();
   Where where_of(std::size_t i) const;
   double beyond_end(std::size_t i) const;
@@ -181,8 +183,9 @@ void Parting::grow(std::size_t seed, int side) {
     const double height = side * (lowest_off + (layer + 0.5) * cells_.layer);
     if (height > std::max(anywhere.burl, 50.0 / radius_)) group.far += cells_.count[at];
     if (height > underneath.burl) group.half_far += cells_.count[at];
-    group.up_sum +=
-        cells_.count[at] * std::cos((angle + 0.5) * 2.0 * std::numbers::pi / cells_.angles);
+    const double down = -std::cos((angle + 0.5) * 2.0 * std::numbers::pi / cells_.angles);
+    group.up_sum -= cells_.count[at] * down;
+    if ((1.0 + height) * down > 0.9) group.low += cells_.count[at];
     group.farthest = std::max(group.farthest, height);
     for (int step = 0; step < 27; ++step) {
       const int r = row + step / 9 - 1;
@@ -208,16 +211,33 @@ void Parting::judge_groups() {
     if (place_[i].cell < 0) continue;
     const int id = cells_.group[static_cast<std::size_t>(place_[i].cell)];
     if (id >= 0 && place_[i].height < soil_ + 0.15 * radius_ + 15.0)
-      groups_[static_cast<std::size_t>(id)].on_ground = true;
+      ++groups_[static_cast<std::size_t>(id)].on_ground;
   }
   // The butt of an upright stem stands on the ground by right.
   const bool lying = !in_.ground || std::abs(in_.ground->up().dot(in_.frame.chord())) < 0.7;
   for (Group& group : groups_) group.foreign = group.outside && is_foreign(group, lying);
+  if (in_.frame.knows_up()) take_chocks();
+}
+
+/// What stands out on the lower half of the log over a rest stands on that rest: a chock, a wedge.
+void Parting::take_chocks() {
+  std::vector<unsigned char> rest(static_cast<std::size_t>(cells_.rows), 0);
+  for (const Group& group : groups_)
+    if (group.foreign && 2 * group.low > group.points)
+      for (int row = group.first_row; row <= group.last_row; ++row)
+        rest[static_cast<std::size_t>(row)] = 1;
+  for (Group& group : groups_) {
+    const int middle = (group.first_row + group.last_row) / 2;
+    if (group.outside && group.farthest > 0.2 && group.up_sum < -0.2 * group.points &&
+        rest[static_cast<std::size_t>(middle)] != 0)
+      group.foreign = true;
+  }
 }
 
 bool Parting::is_foreign(const Group& group, bool lying) const {
-  if (lying && group.on_ground && group.farthest > 0.2) return true;
-  const bool below = in_.frame.knows_up() && group.up_sum < -0.25 * group.points;
+  // A burl may hang down to the grass; a boot stands in it.
+  if (lying && 6 * group.on_ground > group.points && group.farthest > 0.2) return true;
+  const bool below = in_.frame.knows_up() && 2 * group.low > group.points;
   // The lobe of a deeply fluted butt runs on along the stem and ends; a rest is short, another log
   // does not end here.
   const double run = (group.last_row - group.first_row + 1) * cells_.step;
