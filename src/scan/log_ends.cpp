@@ -64,6 +64,22 @@ double usual_girth(const Profile& profile, double length) {
   return inner[inner.size() / 2];
 }
 
+/// Places the end within its bin: the bark's points lie evenly along the last stretch, so 98 % of
+/// them reach 98 % of the way to the end; a few strays beyond do not matter.
+void sharpen(const Unwrapped& near, double stretch, LogEnd& end) {
+  std::vector<double> into;  // mm towards the end, from the start of the stretch
+  for (std::size_t i = 0; i < near.index.size(); ++i) {
+    if (std::abs(near.out[i] - 1.0f) > bark_band) continue;
+    const double at = stretch + end.outward * (near.along[i] - end.along);
+    if (at > 0.0 && at < 1.1 * stretch) into.push_back(at);
+  }
+  if (into.size() < 30) return;
+  const auto reach = into.begin() + static_cast<std::ptrdiff_t>(into.size() * 98 / 100);
+  std::nth_element(into.begin(), reach, into.end());
+  const double place = std::min(*reach / 0.98, 1.1 * stretch);
+  end.along += end.outward * (place - stretch);
+}
+
 /// Points well inside the bark near an end, in straightened millimetres (along, two sideways).
 Points inside_points(const Unwrapped& near, const LogFrame& frame, double end) {
   Points inside;
@@ -119,6 +135,9 @@ LogEnds find_ends(const Unwrapped& near, const LogFrame& frame) {
   ends.first.along = run_out(profile, inset, -1, usual);
   ends.first.outward = -1.0;
   ends.last.along = run_out(profile, frame.length() - inset, 1, usual);
+  const double stretch = std::min(6.0 * width, 0.3 * frame.length());
+  sharpen(near, stretch, ends.first);
+  sharpen(near, stretch, ends.last);
   find_face(near, frame, width, ends.first);
   find_face(near, frame, width, ends.last);
   return ends;

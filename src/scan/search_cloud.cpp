@@ -10,6 +10,8 @@
 
 #include <Eigen/Eigenvalues>
 #include <algorithm>
+#include <cmath>
+#include <numbers>
 
 namespace kerfwright {
 namespace {
@@ -70,6 +72,25 @@ Points without_strays(const Points& points) {
   Cloud kept;
   filter.filter(kept);
   return from_pcl(kept);
+}
+
+double usual_spacing(const Points& points) {
+  constexpr int nearest_points = 5;  // the point itself and four more
+  if (points.size() < nearest_points) return 0.0;
+  pcl::KdTreeFLANN<pcl::PointXYZ> tree;
+  const Cloud::Ptr cloud = to_pcl(points);
+  tree.setInputCloud(cloud);
+  std::vector<double> distances;
+  pcl::Indices nearest;
+  std::vector<float> squares;
+  for (std::size_t i = 0; i < points.size(); i += points.size() / 500 + 1) {
+    tree.nearestKSearch((*cloud)[i], nearest_points, nearest, squares);
+    distances.push_back(std::sqrt(squares.back()));
+  }
+  const auto middle = distances.begin() + static_cast<std::ptrdiff_t>(distances.size() / 2);
+  std::nth_element(distances.begin(), middle, distances.end());
+  // Four points in a circle of this radius.
+  return *middle * std::sqrt(std::numbers::pi / 4.0);
 }
 
 std::vector<std::vector<std::uint32_t>> connected_groups(const Points& points, double gap,

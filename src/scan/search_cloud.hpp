@@ -16,6 +16,10 @@ Points thin_points(const Points& points, const Extent& box, double leaf);
 /// Without points whose mean distance to their nearest neighbours is far above what is usual.
 Points without_strays(const Points& points);
 
+/// Side of the square that a point of a surface has to itself, median; 0 for fewer than five
+/// points.
+double usual_spacing(const Points& points);
+
 /// Groups of points that are joined by gaps of at most `gap`, the largest first; those smaller than
 /// `least` left out. Each group is a list of indices in increasing order.
 std::vector<std::vector<std::uint32_t>> connected_groups(const Points& points, double gap,

@@ -39,6 +39,8 @@ Yard survey(const Points& points, const std::optional<Eigen::Vector3d>& up) {
     if (!yard.ground || yard.ground->height(p.cast<double>()) > yard.ground->reach())
       yard.objects.push_back(p);
   yard.objects = without_strays(yard.objects);
+  // A sparse cloud is searched as coarsely as it is.
+  yard.leaf = std::max(yard.leaf, 0.8 * usual_spacing(yard.objects));
   yard.groups = connected_groups(yard.objects, 4.0 * yard.leaf, 40);
   return yard;
 }
@@ -214,7 +216,7 @@ FoundLog part_log(const Points& points, const Yard& yard, const RoughAxis& axis,
 }
 
 /// A ball is round too, but has no ends.
-bool is_ball(const FoundLog& log) { return log.length < 1.5 * log.diameter && log.bulge > 0.25; }
+bool is_ball(const FoundLog& log) { return log.length < 1.5 * log.diameter && log.bulge > 0.1; }
 
 /// As long as thick, near enough; seen over a fifth of its girth at least, and where only a little
 /// of it is seen that must be clean; facing outward as bark does and a beam does not.
