@@ -18,6 +18,10 @@ Oval oval_at(double angle) {
   return values;
 }
 
+/// The chord runs through the centres of the ends: those sections count more than what lies
+/// between.
+constexpr double end_reach = 60.0, end_weight = 10.0;
+
 }  // namespace
 
 Eigen::Vector2d stem_centre(const Eigen::VectorXd& radii) {
@@ -50,7 +54,7 @@ Eigen::Vector2d stem_centre(const Eigen::VectorXd& radii) {
   return {oval[1], oval[2]};
 }
 
-void recentre(Placement& placement, const FittedSurface& surface) {
+double recentre(Placement& placement, const FittedSurface& surface) {
   const int count = std::max(10, static_cast<int>(placement.length / 20.0));
   std::vector<Section> sections(static_cast<std::size_t>(count) + 1);
 #pragma omp parallel for schedule(static)
@@ -60,10 +64,17 @@ void recentre(Placement& placement, const FittedSurface& surface) {
     Section section{x, placement.spine(x)};
     section.form.head<2>() += stem_centre(radii).transpose();
     section.form[2] = radii.mean();
+    if (std::min(x, placement.length - x) < end_reach) section.weight = end_weight;
     sections[static_cast<std::size_t>(i)] = section;
   }
-  placement.spine = smooth_through(sections, placement.spine.basis);
+  const Spine before = placement.spine;
+  placement.spine = smooth_through(sections, before.basis);
+  double moved = 0;
+  for (const Section& s : sections) {
+    moved = std::max(moved, (placement.spine(s.x) - before(s.x)).head<2>().norm());
+  }
   settle(placement);
+  return moved;
 }
 
 }  // namespace kerfwright

@@ -10,7 +10,8 @@ namespace kerfwright {
 /// the radii's origin.
 Eigen::Vector2d stem_centre(const Eigen::VectorXd& radii);
 
-/// Lays the spine through the centres of the fitted sections and moves the frame with it.
-void recentre(Placement& placement, const FittedSurface& surface);
+/// Lays the spine through the centres of the fitted sections and moves the frame with it. Gives the
+/// largest distance, mm, by which the spine moved.
+double recentre(Placement& placement, const FittedSurface& surface);
 
 }  // namespace kerfwright

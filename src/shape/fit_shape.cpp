@@ -25,6 +25,21 @@ SurfaceScale axis_scale() {
   return {.form_harmonics = 6, .detail_step = 70.0, .detail_harmonics = 10, .rounds = 2};
 }
 
+/// Measures radii from the axis so far and moves the axis to the centres that they show, until it
+/// rests. A log whose end is one burl needs more than one move.
+PolarCloud settle_on_surface(const Scan& log, Placement& placement, double radius) {
+  constexpr int most_moves = 4;
+  constexpr double at_rest = 4.0;  // mm
+  PolarCloud cloud = to_polar(log.points, placement);
+  for (int move = 0; move < most_moves; ++move) {
+    const double moved = recentre(
+        placement, fit_surface(cloud, rim_points(log.points, placement), radius, axis_scale()));
+    cloud = to_polar(log.points, placement);
+    if (moved < at_rest) break;
+  }
+  return cloud;
+}
+
 /// As fine as a burl needs, coarser where the log is long, so that time stays in bounds.
 SurfaceScale fine_scale(double length, double radius) {
   SurfaceScale scale;
@@ -108,9 +123,7 @@ LogShape fit_shape(const Scan& log, const ShapeSettings& settings) {
   check(settings);
   Placement placement = place_log(log);
   const double radius = mean_radius(placement);
-  PolarCloud cloud = to_polar(log.points, placement);
-  recentre(placement, fit_surface(cloud, rim_points(log.points, placement), radius, axis_scale()));
-  cloud = to_polar(log.points, placement);
+  PolarCloud cloud = settle_on_surface(log, placement, radius);
   const FittedSurface surface = fit_surface(cloud, rim_points(log.points, placement), radius,
                                             fine_scale(placement.length, radius));
   LogShape shape;

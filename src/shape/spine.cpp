@@ -65,14 +65,17 @@ std::vector<Section> slice_circles(const Cloud& points, const Spine& before, dou
 
 Spine smooth_through(const std::vector<Section>& sections, const EvenSpline& basis) {
   Spine spine{basis, {}};
-  std::vector<double> weights(sections.size(), 1.0);
+  std::vector<double> weights;
+  for (const Section& s : sections) weights.push_back(s.weight);
   for (int round = 0; round < 8; ++round) {
     spine.coefficients = solve_spline(sections, weights, basis, round < 3 ? 1.0 : 0.2);
     std::vector<double> misfit;
     for (const auto& s : sections) misfit.push_back((s.form - spine(s.x)).norm());
-    const double limit = std::max(20.0, 5.0 * median(misfit));
+    // Huber's weights: a few wrong circles pull little, and a whole stretch of the log is never let
+    // go of, beyond which the spline would run off.
+    const double usual = std::max(4.0, 2.0 * median(misfit));
     for (std::size_t i = 0; i < sections.size(); ++i) {
-      weights[i] = std::max(1e-6, tukey_weight(misfit[i], limit));
+      weights[i] = sections[i].weight * usual / std::max(usual, misfit[i]);
     }
   }
   return spine;

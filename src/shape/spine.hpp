@@ -14,6 +14,7 @@ using Spine = SplineCurve<3>;
 struct Section {
   double x = 0;
   Eigen::RowVector3d form{0, 0, 0};  ///< centre (y, z), radius
+  double weight = 1.0;               ///< how much it counts
 };
 
 /// Circles in slices square to x between `from` and `to`; `before` straightens the log within each
@@ -21,7 +22,7 @@ struct Section {
 std::vector<Section> slice_circles(const Cloud& points, const Spine& before, double from,
                                    double to);
 
-/// A smooth curve through the sections, whatever a few of them say (Tukey rounds); second
+/// A smooth curve through the sections, whatever a few of them say; second
 /// differences of its coefficients are held small, so that it runs straight where there are no
 /// sections.
 Spine smooth_through(const std::vector<Section>& sections, const EvenSpline& basis);

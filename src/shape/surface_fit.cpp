@@ -124,7 +124,7 @@ Eigen::VectorXd sigmas_at(const FittedSurface& surface, double x, int angles) {
   const Eigen::ArrayXd far =
       stretch * stretch * section_sigmas(surface.form, x, angles).array().square();
   const Eigen::ArrayXd open = (near / (surface.detail_size * surface.detail_size)).min(1.0);
-  return (near + far * open + floor * floor).sqrt();
+  return (near + far * open.square() + floor * floor).sqrt();
 }
 
 }  // namespace kerfwright
