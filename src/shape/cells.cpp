@@ -83,14 +83,50 @@ CellValues points_in_cells(const PolarCloud& cloud) {
   return count;
 }
 
+struct LayerMedian {
+  double radius = 0;
+  bool layered = false;
+};
+
 /// The median of a block's radii; of the inner layer where there are two.
-double inner_median(std::vector<float>& radii, double gap) {
+LayerMedian inner_median(std::vector<float>& radii, double gap) {
   std::sort(radii.begin(), radii.end());
   const std::size_t n = radii.size();
   for (std::size_t i = n / 5 + 1; n >= 8 && i + n / 5 < n; ++i) {
-    if (radii[i] - radii[i - 1] > gap) return radii[i / 2];
+    if (static_cast<double>(radii[i] - radii[i - 1]) > gap)
+      return {static_cast<double>(radii[i / 2]), true};
   }
-  return 0.5 * (static_cast<double>(radii[n / 2]) + static_cast<double>(radii[(n - 1) / 2]));
+  return {0.5 * static_cast<double>(radii[n / 2] + radii[(n - 1) / 2]), false};
+}
+
+/// Medians of the blocks of one band of rows, at the cells in the blocks' middles.
+struct Layers {
+  int blocks = 0, layered = 0;
+};
+
+Layers band_medians(const PolarCloud& cloud, const Block& block, int band, CellMeans& means) {
+  const CellGrid& grid = cloud.grid;
+  const int across = (grid.columns + block.columns - 1) / block.columns;
+  const int first = band * block.rows, last = std::min(grid.rows, first + block.rows);
+  std::vector<std::vector<float>> radii(static_cast<std::size_t>(across));
+  for (std::size_t i = cloud.row_start[static_cast<std::size_t>(first)];
+       i < cloud.row_start[static_cast<std::size_t>(last)]; ++i) {
+    const int column = column_of(grid, cloud.points[i]);
+    radii[static_cast<std::size_t>(column / block.columns)].push_back(cloud.points[i].radius);
+  }
+  Layers layers;
+  for (int b = 0; b < across; ++b) {
+    auto& held = radii[static_cast<std::size_t>(b)];
+    if (held.size() < 3) continue;
+    const int row = std::min(first + block.rows / 2, grid.rows - 1);
+    const int column = std::min(b * block.columns + block.columns / 2, grid.columns - 1);
+    const LayerMedian found = inner_median(held, 25.0);
+    means.weight[grid.cell(row, column)] = std::min<double>(12.0, static_cast<double>(held.size()));
+    means.radius[grid.cell(row, column)] = found.radius;
+    ++layers.blocks;
+    layers.layered += found.layered ? 1 : 0;
+  }
+  return layers;
 }
 
 }  // namespace
@@ -138,26 +174,17 @@ CellMeans block_medians(const PolarCloud& cloud) {
   CellMeans means{CellValues(grid.size(), 0.0), CellValues(grid.size(), 0.0),
                   points_in_cells(cloud)};
   const int bands = (grid.rows + block.rows - 1) / block.rows;
-  const int across = (grid.columns + block.columns - 1) / block.columns;
+  std::vector<Layers> layers(static_cast<std::size_t>(bands));
 #pragma omp parallel for schedule(static)
   for (int band = 0; band < bands; ++band) {
-    std::vector<std::vector<float>> radii(static_cast<std::size_t>(across));
-    const int first = band * block.rows, last = std::min(grid.rows, first + block.rows);
-    for (std::size_t i = cloud.row_start[static_cast<std::size_t>(first)];
-         i < cloud.row_start[static_cast<std::size_t>(last)]; ++i) {
-      const int column = column_of(grid, cloud.points[i]);
-      radii[static_cast<std::size_t>(column / block.columns)].push_back(cloud.points[i].radius);
-    }
-    for (int b = 0; b < across; ++b) {
-      auto& held = radii[static_cast<std::size_t>(b)];
-      if (held.size() < 3) continue;
-      const int row = std::min(first + block.rows / 2, grid.rows - 1);
-      const std::size_t cell =
-          grid.cell(row, std::min(b * block.columns + block.columns / 2, grid.columns - 1));
-      means.weight[cell] = std::min<double>(12.0, static_cast<double>(held.size()));
-      means.radius[cell] = inner_median(held, 25.0);
-    }
+    layers[static_cast<std::size_t>(band)] = band_medians(cloud, block, band, means);
   }
+  Layers all;
+  for (const Layers& part : layers) {
+    all.blocks += part.blocks;
+    all.layered += part.layered;
+  }
+  if (all.blocks > 0) means.layered = static_cast<double>(all.layered) / all.blocks;
   return means;
 }
 

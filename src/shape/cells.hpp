@@ -46,6 +46,8 @@ using CellValues = std::vector<double>;
 struct CellMeans {
   CellValues weight, radius;
   CellValues points;  ///< how many points agree with the surface
+  double layered =
+      0;  ///< share of the blocks in which the bark lies in two layers, as seen from the axis
 };
 
 PolarCloud to_polar(const std::vector<Eigen::Vector3f>& points, const Placement& placement);

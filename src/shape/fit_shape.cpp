@@ -6,6 +6,7 @@
 #include "cells.hpp"
 #include "centre.hpp"
 #include "kerfwright/error.hpp"
+#include "notes.hpp"
 #include "placement.hpp"
 #include "rim.hpp"
 #include "seen.hpp"
@@ -130,10 +131,10 @@ LogShape fit_shape(const Scan& log, const ShapeSettings& settings) {
   shape.source = log.source;
   shape.scan_to_log = without_dust(placement.scan_to_log.matrix() * log.file_to_scan);
   shape.angles = settings.angles;
-  shape.notes = placement.notes;
   shape.stations = stations_for(placement.length, settings.station_step);
   fill_stations(shape, placement, surface, map_seen(cloud, surface.means));
   shape.bark = bark_of(shape, settings);
+  shape.notes = notes_on(shape, placement, surface);
   return shape;
 }
 

@@ -40,7 +40,7 @@ Outline convex_hull(Outline points) {
 }
 
 struct Jaws {
-  double smallest = 0, largest = 0;
+  double smallest = 0, largest = 0, mean = 0;
 };
 
 /// Least and greatest distance of two parallel jaws that hold the outline: the least has an edge of
@@ -50,7 +50,9 @@ Jaws calliper(const Outline& outline) {
   if (hull.size() < 3) return {};
   Jaws jaws{std::numeric_limits<double>::max(), 0.0};
   for (std::size_t i = 0; i < hull.size(); ++i) {
-    const Eigen::Vector2d edge = (hull[(i + 1) % hull.size()] - hull[i]).normalized();
+    const Eigen::Vector2d side = hull[(i + 1) % hull.size()] - hull[i];
+    const Eigen::Vector2d edge = side.normalized();
+    jaws.mean += side.norm() / std::numbers::pi;
     double width = 0;
     for (const auto& p : hull) {
       width = std::max(width, cross(edge, p - hull[i]));
@@ -61,15 +63,10 @@ Jaws calliper(const Outline& outline) {
   return jaws;
 }
 
-double diameter_of_same_area(const Outline& outline) {
-  return 2.0 * std::sqrt(outline_area(outline) / std::numbers::pi);
-}
-
 SectionMeasure section_at(const LogShape& shape, double x) {
-  const Outline over = section_outline_at(shape, x, 0.0);
-  const Outline under = section_outline_at(shape, x, shape.bark);
-  return {x, diameter_of_same_area(over), calliper(over).smallest, diameter_of_same_area(under),
-          calliper(under).smallest};
+  const Jaws over = calliper(section_outline_at(shape, x, 0.0));
+  const Jaws under = calliper(section_outline_at(shape, x, shape.bark));
+  return {x, over.mean, over.smallest, under.mean, under.smallest};
 }
 
 /// The place where the axis is farthest from the chord; between stations it runs straight.

@@ -97,6 +97,7 @@ FittedSurface fit_surface(const PolarCloud& cloud, const std::vector<RimPoint>& 
   fitted.form = empty_model(cloud.grid, mean_radius, scale.form_step, scale.form_harmonics);
   fitted.detail = empty_model(cloud.grid, mean_radius, scale.detail_step, scale.detail_harmonics);
   fitted.means = block_medians(cloud);
+  fitted.layered = fitted.means.layered;
   SeenMap seen = map_seen(cloud, fitted.means);
   fitted.means = only_seen(seen, fitted.means);
   for (int round = 0; round < scale.rounds; ++round) {

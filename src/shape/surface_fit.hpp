@@ -19,6 +19,7 @@ struct FittedSurface {
   double detail_size = 3.0;  ///< mm, standard deviation of the detail
   double noise = 5.0;        ///< mm, standard deviation of a point about the surface
   CellMeans means;           ///< what the points said at the end
+  double layered = 0;  ///< share of the surface that lies in two layers, as seen from the axis
 };
 
 /// How finely a surface is fitted.
