@@ -26,8 +26,8 @@ double biweight(double residual, double band) {
 }
 
 /// One Gauss-Newton round. Each sector's weight is its points' weights scaled to at most one.
-void improve(const std::vector<Eigen::Vector2d>& points, const Circle& start, double band,
-             Circle& circle) {
+void improve(const std::vector<Eigen::Vector2d>& points, const SectionCircle& start, double band,
+             SectionCircle& circle) {
   std::array<Eigen::Matrix3d, sectors> normal;
   std::array<Eigen::Vector3d, sectors> right;
   std::array<double, sectors> weight{};
@@ -58,7 +58,8 @@ void improve(const std::vector<Eigen::Vector2d>& points, const Circle& start, do
   circle.radius = std::max(0.3 * start.radius, circle.radius + step.z());
 }
 
-CircleSupport judge_circle(const std::vector<Eigen::Vector2d>& points, const Circle& circle) {
+CircleSupport judge_circle(const std::vector<Eigen::Vector2d>& points,
+                           const SectionCircle& circle) {
   CircleSupport support;
   support.circle = circle;
   std::array<int, sectors> hits{};
@@ -86,8 +87,9 @@ CircleSupport judge_circle(const std::vector<Eigen::Vector2d>& points, const Cir
 
 }  // namespace
 
-CircleSupport fit_circle_near(const std::vector<Eigen::Vector2d>& points, const Circle& start) {
-  Circle circle = start;
+CircleSupport fit_circle_near(const std::vector<Eigen::Vector2d>& points,
+                              const SectionCircle& start) {
+  SectionCircle circle = start;
   for (const double band : bands) improve(points, start, band, circle);
   return judge_circle(points, circle);
 }

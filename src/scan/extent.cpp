@@ -5,8 +5,8 @@
 namespace kerfwright {
 
 template <typename Vector>
-Extent robust_extent(const std::vector<Vector>& points) {
-  Extent extent{Eigen::Vector3d::Zero(), Eigen::Vector3d::Zero()};
+CloudExtent robust_extent(const std::vector<Vector>& points) {
+  CloudExtent extent{Eigen::Vector3d::Zero(), Eigen::Vector3d::Zero()};
   if (points.empty()) return extent;
   const std::size_t step = points.size() / 20000 + 1;
   std::vector<double> values;
@@ -22,7 +22,7 @@ Extent robust_extent(const std::vector<Vector>& points) {
   return extent;
 }
 
-template Extent robust_extent(const std::vector<Eigen::Vector3d>&);
-template Extent robust_extent(const std::vector<Eigen::Vector3f>&);
+template CloudExtent robust_extent(const std::vector<Eigen::Vector3d>&);
+template CloudExtent robust_extent(const std::vector<Eigen::Vector3f>&);
 
 }  // namespace kerfwright

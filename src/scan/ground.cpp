@@ -6,6 +6,8 @@
 #include <map>
 #include <utility>
 
+#include "quantile.hpp"
+
 namespace kerfwright {
 namespace {
 
@@ -49,12 +51,6 @@ bool is_within(const Outline& outline, const Eigen::Vector2d& p) {
   return true;
 }
 
-double median_of(std::vector<double>& values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
 /// Without places that stand alone: one stray would stretch an outline over the whole yard.
 Outline in_company(const Outline& places, double cell) {
   std::map<std::pair<int, int>, int> count;
@@ -69,19 +65,27 @@ Outline in_company(const Outline& places, double cell) {
   return kept;
 }
 
+struct PlaneAxes {
+  Eigen::Vector3d along, across;
+};
+
+PlaneAxes axes_of(const Eigen::Vector3d& normal) {
+  const Eigen::Vector3d along = normal.unitOrthogonal();
+  return {along, normal.cross(along)};
+}
+
 struct Sides {
   std::size_t near = 0, above = 0, below = 0;
 };
 
 /// Whether the plane (its normal turned to where the rest of the scene is) can be ground.
-bool is_ground_like(const Points& points, double band, const Eigen::Vector3d& along,
-                    const Eigen::Vector3d& across, Plane& plane) {
+bool is_ground_like(const Points& points, double band, const PlaneAxes& axes, Plane& plane) {
   Sides sides;
   Outline flat, rest;
   for (const Eigen::Vector3f& point : points) {
     const Eigen::Vector3d p = point.cast<double>();
     const double height = plane.normal.dot(p) - plane.distance;
-    const Eigen::Vector2d place(along.dot(p), across.dot(p));
+    const Eigen::Vector2d place(axes.along.dot(p), axes.across.dot(p));
     if (std::abs(height) <= band) {
       ++sides.near;
       flat.push_back(place);
@@ -103,15 +107,6 @@ bool is_ground_like(const Points& points, double band, const Eigen::Vector3d& al
   }
   return 10 * sides.above >= 8 * (sides.above + sides.below) && 10 * within >= 6 * rest.size() &&
          area_of(outline) > 1.2 * area_of(convex_outline(rest));
-}
-
-struct PlaneAxes {
-  Eigen::Vector3d along, across;
-};
-
-PlaneAxes axes_of(const Eigen::Vector3d& normal) {
-  const Eigen::Vector3d along = normal.unitOrthogonal();
-  return {along, normal.cross(along)};
 }
 
 }  // namespace
@@ -175,9 +170,7 @@ double cell_soil(const std::vector<double>& heights, double guess, double band) 
   for (const double h : heights)
     if (std::abs(h - guess) <= band) near.push_back(h);
   if (near.size() < 3) return std::nan("");
-  const auto at = near.begin() + static_cast<std::ptrdiff_t>(2 * near.size() / 5);
-  std::nth_element(near.begin(), at, near.end());
-  return *at;
+  return take_quantile(near, 0.4);
 }
 
 /// Lets the known soil spread from cell to cell, up and down with the land.
@@ -247,37 +240,37 @@ void Ground::fit(const Points& points, double band) {
   soil_ = cells.soil;
 }
 
+void Ground::measure(const Points& points, double leaf, double band) {
+  std::vector<double> deviations;
+  std::vector<Eigen::Vector3d> places;
+  for (const Eigen::Vector3f& point : points) {
+    const double over = height(point.cast<double>());
+    if (std::abs(over) > band) continue;
+    deviations.push_back(std::abs(over));
+    const Eigen::Vector2d place = on_plane(point.cast<double>());
+    places.emplace_back(place.x(), place.y(), 0.0);
+  }
+  if (places.empty()) return;
+  roughness_ = 1.4826 * take_quantile(deviations);
+  reach_ = std::clamp(3.0 * roughness_, 0.8 * leaf, band);
+  const Eigen::Vector3d size = robust_extent(places).size();
+  length_ = std::max(size.x(), size.y());
+  width_ = std::min(size.x(), size.y());
+}
+
 std::optional<Ground> find_ground(const Points& points, double leaf, const Eigen::Vector3d* up) {
-  const Extent extent = robust_extent(points);
-  const double band = std::max(1.5 * leaf, 0.008 * extent.size().norm());
+  const double band = std::max(1.5 * leaf, 0.008 * robust_extent(points).size().norm());
   Plane plane = find_plane(points, band, up);
-  if (!plane.found) return std::nullopt;
-  const PlaneAxes axes = axes_of(plane.normal);
-  if (!is_ground_like(points, band, axes.along, axes.across, plane)) return std::nullopt;
+  if (!plane.found || !is_ground_like(points, band, axes_of(plane.normal), plane))
+    return std::nullopt;
   if (up && plane.normal.dot(*up) < 0.0) return std::nullopt;
   Ground ground;
   ground.up_ = plane.normal;
   ground.distance_ = plane.distance;
-  const PlaneAxes turned = axes_of(plane.normal);
-  ground.along_ = turned.along;
-  ground.across_ = turned.across;
+  ground.along_ = axes_of(plane.normal).along;
+  ground.across_ = axes_of(plane.normal).across;
   ground.fit(points, band);
-  std::vector<double> deviations;
-  std::vector<Eigen::Vector2f> flat;
-  std::vector<Eigen::Vector3d> places;
-  for (const Eigen::Vector3f& point : points) {
-    const double height = ground.height(point.cast<double>());
-    if (std::abs(height) > band) continue;
-    deviations.push_back(std::abs(height));
-    const Eigen::Vector2d place = ground.on_plane(point.cast<double>());
-    places.emplace_back(place.x(), place.y(), 0.0);
-  }
-  if (places.empty()) return std::nullopt;
-  ground.roughness_ = 1.4826 * median_of(deviations);
-  ground.reach_ = std::clamp(3.0 * ground.roughness_, 0.8 * leaf, band);
-  const Eigen::Vector3d size = robust_extent(places).size();
-  ground.length_ = std::max(size.x(), size.y());
-  ground.width_ = std::min(size.x(), size.y());
+  ground.measure(points, leaf, band);
   return ground;
 }
 

@@ -24,6 +24,7 @@ class Ground {
  private:
   friend std::optional<Ground> find_ground(const Points&, double, const Eigen::Vector3d*);
   void fit(const Points& points, double band);
+  void measure(const Points& points, double leaf, double band);
   Eigen::Vector2d on_plane(const Eigen::Vector3d& point) const;
   double soil(const Eigen::Vector2d& place) const;
 

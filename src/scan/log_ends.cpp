@@ -5,6 +5,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "quantile.hpp"
+
 namespace kerfwright {
 namespace {
 
@@ -54,14 +56,12 @@ double run_out(const Profile& profile, double from, int way, double usual) {
 }
 
 double usual_girth(const Profile& profile, double length) {
-  std::vector<int> inner;
+  std::vector<double> inner;
   for (std::size_t b = 0; b < profile.seen.size(); ++b)
     if (profile.place(b) >= 0.1 * length && profile.place(b) <= 0.9 * length)
       inner.push_back(profile.seen[b]);
   if (inner.empty()) return 1.0;
-  std::nth_element(inner.begin(), inner.begin() + static_cast<std::ptrdiff_t>(inner.size() / 2),
-                   inner.end());
-  return inner[inner.size() / 2];
+  return take_quantile(inner);
 }
 
 /// Places the end within its bin: the bark's points lie evenly along the last stretch, so 98 % of
@@ -74,9 +74,7 @@ void sharpen(const Unwrapped& near, double stretch, LogEnd& end) {
     if (at > 0.0 && at < 1.1 * stretch) into.push_back(at);
   }
   if (into.size() < 30) return;
-  const auto reach = into.begin() + static_cast<std::ptrdiff_t>(into.size() * 98 / 100);
-  std::nth_element(into.begin(), reach, into.end());
-  const double place = std::min(*reach / 0.98, 1.1 * stretch);
+  const double place = std::min(take_quantile(into, 0.98) / 0.98, 1.1 * stretch);
   end.along += end.outward * (place - stretch);
 }
 

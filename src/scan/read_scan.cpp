@@ -96,7 +96,7 @@ Scale choose_scale(const Eigen::Vector3d& size, const ReadSettings& settings) {
 }
 
 /// Whole units of the file, so that the shift itself adds nothing to the last digit.
-Eigen::Vector3d choose_shift(const Extent& extent, double mm_per_unit) {
+Eigen::Vector3d choose_shift(const CloudExtent& extent, double mm_per_unit) {
   const double reach =
       std::max(extent.low.cwiseAbs().maxCoeff(), extent.high.cwiseAbs().maxCoeff());
   if (reach * mm_per_unit < exact_in_float) return Eigen::Vector3d::Zero();
@@ -131,7 +131,7 @@ Scan read_scan(const std::string& path, const ReadSettings& settings) {
   check_coordinates(path, cloud, scan.notes);
   if (sample_sparse_mesh(cloud))
     scan.notes.push_back("The faces of the mesh were turned into points spread evenly over them.");
-  const Extent extent = robust_extent(cloud.points);
+  const CloudExtent extent = robust_extent(cloud.points);
   if (!(extent.size().maxCoeff() > 0.0))
     throw UserError(Fault::bad_coordinates,
                     scan.source.file + ": all points lie in one place; export the scan again.");

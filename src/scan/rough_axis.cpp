@@ -7,6 +7,7 @@
 #include <numeric>
 
 #include "circle.hpp"
+#include "quantile.hpp"
 
 namespace kerfwright {
 namespace {
@@ -157,8 +158,7 @@ RoughAxis to_axis(const std::vector<Followed>& path) {
     axis.spread += path[i].support.spread / seen;
   }
   // The median: a section through an end face has most of its points inside.
-  std::nth_element(shares.begin(), shares.begin() + seen / 2, shares.end());
-  axis.share = shares[static_cast<std::size_t>(seen / 2)];
+  axis.share = take_quantile(shares);
   return axis;
 }
 

@@ -6,6 +6,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "quantile.hpp"
+
 namespace kerfwright {
 namespace {
 
@@ -37,12 +39,6 @@ Peak find_peak(const std::array<int, bins>& count, const std::array<double, bins
     best = {out, points};
   }
   return best;
-}
-
-double median_of(std::vector<double>& values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
 }
 
 double biweight(double t) { return std::abs(t) < 1.0 ? (1.0 - t * t) * (1.0 - t * t) : 0.0; }
@@ -149,7 +145,7 @@ void RoughSurface::measure_noise(const Unwrapped& near) {
     const double off = near.out[i] - out(near.along[i], near.angle[i]);
     if (std::abs(off) < noise_band) offs.push_back(std::abs(off));
   }
-  noise_ = offs.empty() ? 0.0 : 1.4826 * median_of(offs);
+  noise_ = offs.empty() ? 0.0 : 1.4826 * take_quantile(offs);
 }
 
 double RoughSurface::girth() const {
@@ -172,7 +168,7 @@ double RoughSurface::roundness() const {
     }
     if (seen > 3) shares.push_back(static_cast<double>(round) / seen);
   }
-  return shares.empty() ? 0.0 : median_of(shares);
+  return shares.empty() ? 0.0 : take_quantile(shares);
 }
 
 }  // namespace kerfwright

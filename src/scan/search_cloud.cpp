@@ -13,6 +13,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "quantile.hpp"
+
 namespace kerfwright {
 namespace {
 
@@ -45,7 +47,7 @@ Eigen::Vector3d smallest_direction(const Points& points, const pcl::Indices& nei
 
 }  // namespace
 
-Points thin_points(const Points& points, const Extent& box, double leaf) {
+Points thin_points(const Points& points, const CloudExtent& box, double leaf) {
   auto cloud = std::make_shared<Cloud>();
   cloud->reserve(points.size());
   const Eigen::Array3f low = box.low.cast<float>();
@@ -87,10 +89,8 @@ double usual_spacing(const Points& points) {
     tree.nearestKSearch((*cloud)[i], nearest_points, nearest, squares);
     distances.push_back(std::sqrt(squares.back()));
   }
-  const auto middle = distances.begin() + static_cast<std::ptrdiff_t>(distances.size() / 2);
-  std::nth_element(distances.begin(), middle, distances.end());
   // Four points in a circle of this radius.
-  return *middle * std::sqrt(std::numbers::pi / 4.0);
+  return take_quantile(distances) * std::sqrt(std::numbers::pi / 4.0);
 }
 
 std::vector<std::vector<std::uint32_t>> connected_groups(const Points& points, double gap,

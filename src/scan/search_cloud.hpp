@@ -11,7 +11,7 @@ namespace kerfwright {
 using Points = std::vector<Eigen::Vector3f>;
 
 /// One point, the mean, for each cube of side `leaf` that holds any within `box`.
-Points thin_points(const Points& points, const Extent& box, double leaf);
+Points thin_points(const Points& points, const CloudExtent& box, double leaf);
 
 /// Without points whose mean distance to their nearest neighbours is far above what is usual.
 Points without_strays(const Points& points);

@@ -22,14 +22,14 @@ struct Yard {
   std::vector<std::vector<std::uint32_t>> groups;  ///< of objects, the largest first
 };
 
-Extent widened(const Extent& extent) {
+CloudExtent widened(const CloudExtent& extent) {
   const Eigen::Vector3d margin =
       0.3 * extent.size() + Eigen::Vector3d::Constant(0.1 * extent.size().maxCoeff());
   return {extent.low - margin, extent.high + margin};
 }
 
 Yard survey(const Points& points, const std::optional<Eigen::Vector3d>& up) {
-  const Extent extent = robust_extent(points);
+  const CloudExtent extent = robust_extent(points);
   const double longest = extent.size().maxCoeff();
   Yard yard;
   yard.leaf = std::max(std::min(longest / 200.0, 20.0), longest / 1200.0);
@@ -177,41 +177,48 @@ double bulge(const Unwrapped& near, const std::vector<Part>& parts, const LogFra
   return on > 0 ? static_cast<double>(before) / static_cast<double>(on) : 0.0;
 }
 
+std::vector<unsigned char> all_but_bark(const std::vector<Part>& parts) {
+  std::vector<unsigned char> left_out(parts.size());
+  for (std::size_t i = 0; i < parts.size(); ++i) left_out[i] = parts[i] != Part::bark;
+  return left_out;
+}
+
+void note_ground(const Points& points, const std::optional<Ground>& ground, FoundLog& log) {
+  if (!ground) return;
+  log.ground_up = ground->up();
+  const auto is_soil = [&](const Eigen::Vector3f& p) {
+    return ground->height(p.cast<double>()) <= ground->reach();
+  };
+  log.ground_points =
+      static_cast<std::size_t>(std::count_if(points.begin(), points.end(), is_soil));
+}
+
+/// Straightens the log, finds its ends and its surface, and parts its points from the rest: twice,
+/// since what the first parting takes for a rest must not draw on the surface of the second.
 FoundLog part_log(const Points& points, const Yard& yard, const RoughAxis& axis,
                   const std::optional<Eigen::Vector3d>& up) {
   const LogFrame frame(axis, up);
   const Unwrapped near = frame.unwrap(points, 2.3);
   const LogEnds ends = find_ends(near, frame);
-  const double step =
-      std::max(0.25 * axis.mean_radius(), (ends.last.along - ends.first.along) / 200.0);
-  RoughSurface surface(ends.first.along, ends.last.along, step);
-  surface.fit(near, {}, 50.0);
+  const double length = ends.last.along - ends.first.along;
+  RoughSurface surface(ends.first.along, ends.last.along,
+                       std::max(0.25 * axis.mean_radius(), length / 200.0));
   const WoodInput input{points, near, frame, ends, surface, yard.ground};
-  std::vector<Part> parts = part_points(input);
-  std::vector<unsigned char> foreign(parts.size());
-  for (std::size_t i = 0; i < parts.size(); ++i) foreign[i] = parts[i] != Part::bark;
-  surface.fit(near, foreign, 0.5);
-  parts = part_points(input);
+  surface.fit(near, {}, 50.0);
+  surface.fit(near, all_but_bark(part_points(input)), 0.5);
+  const std::vector<Part> parts = part_points(input);
   FoundLog log;
   for (std::size_t i = 0; i < parts.size(); ++i)
     if (parts[i] == Part::bark || parts[i] == Part::face) log.wood.push_back(near.index[i]);
-  if (yard.ground) {
-    log.ground_up = yard.ground->up();
-    log.ground_points = static_cast<std::size_t>(
-        std::count_if(points.begin(), points.end(), [&](const Eigen::Vector3f& p) {
-          return yard.ground->height(p.cast<double>()) <= yard.ground->reach();
-        }));
-  }
+  note_ground(points, yard.ground, log);
   log.length = (frame.centre(ends.last.along) - frame.centre(ends.first.along)).norm();
   log.diameter = 2.0 * axis.mean_radius();
   log.girth = surface.girth();
-  // Judged on a surface that follows corners as well.
-  for (std::size_t i = 0; i < parts.size(); ++i) foreign[i] = parts[i] != Part::bark;
-  surface.fit(near, foreign, 20.0, 0.4);
-  log.roundness = surface.roundness();
   log.bulge = bulge(near, parts, frame, ends);
   log.faces[0] = ends.first.face;
   log.faces[1] = ends.last.face;
+  surface.fit(near, all_but_bark(parts), 20.0, 0.4);  // follows corners as well
+  log.roundness = surface.roundness();
   return log;
 }
 

@@ -1,7 +1,6 @@
 #include "wood_cells.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <numbers>
 
@@ -32,6 +31,13 @@ struct Cells {
   std::size_t slot(int row, int angle, int at) const {
     return static_cast<std::size_t>((row * angles + angle) * layers + at);
   }
+  int row_at(std::size_t at) const { return static_cast<int>(at) / layers / angles; }
+  int angle_at(std::size_t at) const { return static_cast<int>(at) / layers % angles; }
+  int layer_at(std::size_t at) const { return static_cast<int>(at) % layers; }
+  double off_at(std::size_t at) const { return lowest_off + (layer_at(at) + 0.5) * layer; }
+  double turn_at(std::size_t at) const {
+    return (angle_at(at) + 0.5) * 2.0 * std::numbers::pi / angles;
+  }
   int row_of(double along) const { return static_cast<int>(std::floor((along - first) / step)); }
   int angle_of(double angle) const {
     return std::min(angles - 1, static_cast<int>(angle / (2.0 * std::numbers::pi) * angles));
@@ -43,7 +49,7 @@ struct Cells {
 
 /// A connected set of cells that stand out from the surface, or lie under it.
 struct Group {
-  int cells = 0, points = 0;
+  int points = 0;
   int far = 0, half_far = 0;  ///< points farther out than burls stand, anywhere and underneath
   double up_sum = 0.0;        ///< of the cosines of its points' angles from the top
   int low = 0;                ///< points as deep as the lowest bark or deeper
@@ -55,11 +61,8 @@ struct Group {
   bool foreign = false;
 };
 
-enum class Where : unsigned char {
-  beside,
-  face,
-  beyond
-};  ///< the log, at an end face, past the end
+/// The log, at an end face, past the end.
+enum class Where : unsigned char { beside, face, beyond };
 
 struct PointPlace {
   float off;          ///< radii from the surface
@@ -77,7 +80,10 @@ class Parting {
   void measure();
   void size_cells();
   void fill_cells();
-  void grow(std::size_t seed, int side);
+  void count_in(std::size_t at, Group& group) const;
+  template <typename Visit>
+  void each_neighbour(std::size_t at, const Visit& visit) const;
+  void grow(std::size_t seed);
   void judge_groups();
   bool is_foreign(const Group& group, bool lying) const;
   void take_chocks();
@@ -132,7 +138,8 @@ void Parting::size_cells() {
   const double area =
       2.0 * std::numbers::pi * radius_ * in_.frame.length() * std::max(0.2, in_.surface.girth());
   const double spacing = std::sqrt(3.0 * area / static_cast<double>(bark + 1));
-  const double side = std::clamp(spacing, radius_ / 12.0, radius_ / 2.0);
+  const double least = std::max(radius_ / 12.0, in_.frame.length() / 1500.0);
+  const double side = std::clamp(spacing, std::min(least, radius_ / 2.0), radius_ / 2.0);
   cells_.first = -2.2 * in_.frame.radius(0.0);
   cells_.step = side;
   cells_.rows =
@@ -162,46 +169,56 @@ void Parting::fill_cells() {
   }
 }
 
-/// Joins the cells on one side (+1 outside, -1 inside) of the bark band that can be reached from
-/// `seed`.
-void Parting::grow(std::size_t seed, int side) {
+/// Adds a cell's points to what is known of its group.
+void Parting::count_in(std::size_t at, Group& group) const {
+  const int points = cells_.count[at];
+  const int row = cells_.row_at(at);
+  const double height = std::abs(cells_.off_at(at));
+  const double down = -std::cos(cells_.turn_at(at));
+  group.points += points;
+  group.first_row = std::min(group.first_row, row);
+  group.last_row = std::max(group.last_row, row);
+  group.farthest = std::max(group.farthest, height);
+  group.up_sum -= points * down;
+  if (height > std::max(anywhere.burl, 50.0 / radius_)) group.far += points;
+  if (height > underneath.burl) group.half_far += points;
+  if ((1.0 + height) * down > 0.9) group.low += points;
+}
+
+/// The occupied cells round about one.
+template <typename Visit>
+void Parting::each_neighbour(std::size_t at, const Visit& visit) const {
+  const int row = cells_.row_at(at);
+  const int angle = cells_.angle_at(at);
+  const int layer = cells_.layer_at(at);
+  for (int r = std::max(0, row - 1); r <= std::min(cells_.rows - 1, row + 1); ++r)
+    for (int a = angle - 1; a <= angle + 1; ++a)
+      for (int l = std::max(0, layer - 1); l <= std::min(cells_.layers - 1, layer + 1); ++l) {
+        const std::size_t next = cells_.slot(r, (a + cells_.angles) % cells_.angles, l);
+        if (cells_.count[next] > 0) visit(next);
+      }
+}
+
+/// Joins the cells outside or inside the bark band that can be reached from `seed`.
+void Parting::grow(std::size_t seed) {
   Group group;
-  group.outside = side > 0;
+  group.outside = cells_.off_at(seed) > 0.0;
   const int id = static_cast<int>(groups_.size());
   std::vector<std::size_t> open{seed};
   cells_.group[seed] = id;
   while (!open.empty()) {
     const std::size_t at = open.back();
     open.pop_back();
-    const int layer = static_cast<int>(at) % cells_.layers;
-    const int angle = static_cast<int>(at) / cells_.layers % cells_.angles;
-    const int row = static_cast<int>(at) / cells_.layers / cells_.angles;
-    ++group.cells;
-    group.points += cells_.count[at];
-    group.first_row = std::min(group.first_row, row);
-    group.last_row = std::max(group.last_row, row);
-    const double height = side * (lowest_off + (layer + 0.5) * cells_.layer);
-    if (height > std::max(anywhere.burl, 50.0 / radius_)) group.far += cells_.count[at];
-    if (height > underneath.burl) group.half_far += cells_.count[at];
-    const double down = -std::cos((angle + 0.5) * 2.0 * std::numbers::pi / cells_.angles);
-    group.up_sum -= cells_.count[at] * down;
-    if ((1.0 + height) * down > 0.9) group.low += cells_.count[at];
-    group.farthest = std::max(group.farthest, height);
-    for (int step = 0; step < 27; ++step) {
-      const int r = row + step / 9 - 1;
-      const int l = layer + step % 3 - 1;
-      if (r < 0 || r >= cells_.rows || l < 0 || l >= cells_.layers) continue;
-      const int a = (angle + step / 3 % 3 - 1 + cells_.angles) % cells_.angles;
-      const std::size_t next = cells_.slot(r, a, l);
-      if (cells_.count[next] == 0) continue;
-      const double off = side * (lowest_off + (l + 0.5) * cells_.layer);
+    count_in(at, group);
+    each_neighbour(at, [&](std::size_t next) {
+      const double off = group.outside ? cells_.off_at(next) : -cells_.off_at(next);
       if (off <= bark_band_) {
         group.touches = true;
       } else if (cells_.group[next] < 0) {
         cells_.group[next] = id;
         open.push_back(next);
       }
-    }
+    });
   }
   groups_.push_back(group);
 }
@@ -313,13 +330,9 @@ Part Parting::part_of(std::size_t i) const {
 std::vector<Part> Parting::run() {
   size_cells();
   fill_cells();
-  for (std::size_t at = 0; at < cells_.count.size(); ++at) {
-    if (cells_.count[at] == 0 || cells_.group[at] >= 0) continue;
-    const double off =
-        lowest_off +
-        (static_cast<double>(at % static_cast<std::size_t>(cells_.layers)) + 0.5) * cells_.layer;
-    if (std::abs(off) > bark_band_) grow(at, off > 0.0 ? 1 : -1);
-  }
+  for (std::size_t at = 0; at < cells_.count.size(); ++at)
+    if (cells_.count[at] > 0 && cells_.group[at] < 0 && std::abs(cells_.off_at(at)) > bark_band_)
+      grow(at);
   judge_groups();
   mark_feet();
   std::vector<Part> parts(place_.size());
