@@ -3,6 +3,7 @@
 
 #include <cstring>
 #include <map>
+#include <sstream>
 
 #include "kerfwright/error.hpp"
 #include "pcl_blob.hpp"
@@ -62,9 +63,10 @@ void measure_fields(PcdHeader& header, const std::string& path) {
       counts.size() != fields.size())
     damaged(path, "FIELDS, SIZE, TYPE and COUNT of the PCD header differ in number");
   for (std::size_t i = 0; i < fields.size(); ++i) {
+    const bool whole = (sizes[i] + counts[i]).find_first_not_of("0123456789") == std::string::npos;
     const auto size = parse_number(sizes[i]);
     const auto count = parse_number(counts[i]);
-    if (!size || !count || !(*size == 1 || *size == 2 || *size == 4 || *size == 8) ||
+    if (!whole || !size || !count || !(*size == 1 || *size == 2 || *size == 4 || *size == 8) ||
         !(*count >= 1 && *count <= 100000))
       damaged(path, "the PCD header gives field " + fields[i] + " a size or count that cannot be");
     if (types[i] != "F" && types[i] != "I" && types[i] != "U")
@@ -113,11 +115,54 @@ std::size_t filled_lines(std::string_view body) {
   return count;
 }
 
-bool read_with_pcl(const std::string& path, pcl::PCLPointCloud2& blob) {
+/// PCL's type for a field, or -1.
+int pcl_type(std::string_view type, int bytes) {
+  using Field = pcl::PCLPointField;
+  if (type == "F") return bytes == 4 ? Field::FLOAT32 : bytes == 8 ? Field::FLOAT64 : -1;
+  const bool has_sign = type == "I";
+  if (bytes == 1) return has_sign ? Field::INT8 : Field::UINT8;
+  if (bytes == 2) return has_sign ? Field::INT16 : Field::UINT16;
+  if (bytes == 4) return has_sign ? Field::INT32 : Field::UINT32;
+  return -1;
+}
+
+/// An empty cloud with the fields and the room that the header asks for. PCL's own reader of the
+/// header is not used: it runs into memory that is not its own on a header with a misspelt word.
+pcl::PCLPointCloud2 empty_cloud(PcdHeader& header, const std::string& path) {
+  pcl::PCLPointCloud2 blob;
+  std::uint32_t offset = 0;
+  for (std::size_t i = 0; i < header.entries["FIELDS"].size(); ++i) {
+    pcl::PCLPointField field;
+    field.name = header.entries["FIELDS"][i];
+    const int bytes = std::stoi(header.entries["SIZE"][i]);
+    const int type = pcl_type(header.entries["TYPE"][i], bytes);
+    if (type < 0)
+      damaged(path, "the PCD header gives field " + field.name + " a size that its type has not");
+    field.datatype = static_cast<std::uint8_t>(type);
+    field.count = static_cast<std::uint32_t>(std::stoul(header.entries["COUNT"][i]));
+    field.offset = offset;
+    offset += field.count * static_cast<std::uint32_t>(bytes);
+    blob.fields.push_back(field);
+  }
+  blob.width = static_cast<std::uint32_t>(header.points);
+  blob.height = 1;
+  blob.point_step = offset;
+  blob.row_step = offset * blob.width;
+  blob.data.resize(static_cast<std::size_t>(offset) * blob.width);
+  return blob;
+}
+
+bool read_body(std::string_view body, const std::string& kind, pcl::PCLPointCloud2& blob) {
   pcl::console::setVerbosityLevel(pcl::console::L_ALWAYS);
   pcl::PCDReader reader;
+  constexpr int version = 7;
   try {
-    return reader.read(path, blob) == 0 && blob.point_step > 0;
+    if (kind == "ascii") {
+      std::istringstream text{std::string(body)};
+      return reader.readBodyASCII(text, blob, version) == 0;
+    }
+    const auto* bytes = reinterpret_cast<const unsigned char*>(body.data());
+    return reader.readBodyBinary(bytes, blob, version, kind == "binary_compressed", 0) == 0;
   } catch (const std::exception&) {
     return false;
   }
@@ -138,8 +183,8 @@ RawCloud read_pcd(const std::string& path, std::string_view bytes) {
   if (!body_fits(header, kind, body)) damaged(path, promise);
   if (kind == "ascii" && static_cast<double>(filled_lines(body)) < header.points)
     damaged(path, promise);
-  pcl::PCLPointCloud2 blob;
-  if (!read_with_pcl(path, blob)) damaged(path, promise);
+  pcl::PCLPointCloud2 blob = empty_cloud(header, path);
+  if (!read_body(body, kind, blob)) damaged(path, promise);
   RawCloud cloud;
   take_coordinates(blob, path, cloud);
   cloud.organised = header.height > 1;
