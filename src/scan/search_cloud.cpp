@@ -1,5 +1,6 @@
 #include "search_cloud.hpp"
 
+#include <pcl/console/print.h>
 #include <pcl/filters/statistical_outlier_removal.h>
 #include <pcl/filters/voxel_grid.h>
 #include <pcl/kdtree/kdtree_flann.h>
@@ -9,6 +10,7 @@
 #include <pcl/segmentation/sac_segmentation.h>
 
 #include <Eigen/Eigenvalues>
+#include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -20,11 +22,19 @@ namespace {
 
 using Cloud = pcl::PointCloud<pcl::PointXYZ>;
 
+/// Everything goes into PCL through here, and PCL writes to the console unless told not to.
 Cloud::Ptr to_pcl(const Points& points) {
+  pcl::console::setVerbosityLevel(pcl::console::L_ALWAYS);
   auto cloud = std::make_shared<Cloud>();
   cloud->resize(points.size());
   for (std::size_t i = 0; i < points.size(); ++i) (*cloud)[i].getVector3fMap() = points[i];
   return cloud;
+}
+
+CloudExtent full_extent(const Points& points) {
+  Eigen::AlignedBox3f box;
+  for (const Eigen::Vector3f& p : points) box.extend(p);
+  return {box.min().cast<double>(), box.max().cast<double>()};
 }
 
 Points from_pcl(const Cloud& cloud) {
@@ -48,17 +58,20 @@ Eigen::Vector3d smallest_direction(const Points& points, const pcl::Indices& nei
 }  // namespace
 
 Points thin_points(const Points& points, const CloudExtent& box, double leaf) {
-  auto cloud = std::make_shared<Cloud>();
-  cloud->reserve(points.size());
   const Eigen::Array3f low = box.low.cast<float>();
   const Eigen::Array3f high = box.high.cast<float>();
+  Points within;
+  within.reserve(points.size());
   for (const Eigen::Vector3f& p : points)
-    if ((p.array() >= low).all() && (p.array() <= high).all())
-      cloud->emplace_back(p.x(), p.y(), p.z());
-  if (cloud->empty()) return {};
+    if ((p.array() >= low).all() && (p.array() <= high).all()) within.push_back(p);
+  if (within.empty()) return {};
   pcl::VoxelGrid<pcl::PointXYZ> grid;
-  grid.setInputCloud(cloud);
-  const auto side = static_cast<float>(leaf);
+  grid.setInputCloud(to_pcl(within));
+  // PCL numbers the cubes of the whole box with 31 bits and gives up where those do not do.
+  const CloudExtent used = full_extent(within);
+  const double cubes = 1.5e9;
+  const auto side =
+      static_cast<float>(std::max(leaf, std::cbrt((used.size().array() + leaf).prod() / cubes)));
   grid.setLeafSize(side, side, side);
   Cloud thin;
   grid.filter(thin);

@@ -290,6 +290,18 @@ TEST(FindLog, SaysWhatItFoundWhereNoLogIs) {
       "loose points", [](Draws& d) { return d.noise(1.0); }, 3);
 }
 
+TEST(FindLog, WritesNothingToTheConsole) {
+  SmallYard yard;
+  Draws draws;
+  add(yard, 300, [&] { return Eigen::Vector3d(draws.uniform(), 0.0, 0.0); });
+  add(yard, 300, [&] { return (1000.0 * draws.noise(1.0)).eval(); });
+  testing::internal::CaptureStderr();
+  testing::internal::CaptureStdout();
+  error_of([&] { find_log(to_scan(yard), {}); });
+  EXPECT_EQ(testing::internal::GetCapturedStdout(), "");
+  EXPECT_EQ(testing::internal::GetCapturedStderr(), "");
+}
+
 TEST(FindLog, GivesTheSamePointsOnOneThreadAndOnMany) {
   Draws draws;
   const Scan scan = to_scan(log_on_bunks(draws));
