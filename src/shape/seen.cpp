@@ -141,7 +141,8 @@ CellMeans only_seen(const SeenMap& map, CellMeans means) {
 CellMeans trusting_edges_less(const PolarCloud& cloud, CellMeans means) {
   const CellGrid& grid = cloud.grid;
   const double girth = 2.0 * std::numbers::pi * mean_radius(cloud);
-  constexpr double reach = 15.0;  // mm
+  constexpr double reach = 15.0;           // mm
+  constexpr double enough_to_tell = 20.0;  // points: fewer lean this way or that by chance
   const int columns =
       std::clamp(static_cast<int>(std::lround(reach / girth * grid.columns)), 2, grid.columns / 8);
   const int rows = 4;
@@ -154,7 +155,8 @@ CellMeans trusting_edges_less(const PolarCloud& cloud, CellMeans means) {
         return sums.around(row, middle, rows, columns / 2);
       };
       const double left = side(-columns), right = side(columns);
-      const double lean = std::abs(left - right) / std::max(1e-9, left + right);
+      if (left + right < enough_to_tell) continue;
+      const double lean = std::abs(left - right) / (left + right);
       means.weight[grid.cell(row, column)] *= tukey_weight(lean, 0.8);
     }
   }

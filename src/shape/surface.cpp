@@ -147,16 +147,18 @@ Energies prior_energies(const HarmonicPrior& prior, int n) {
   return traces(n, [&](int i, int back) { return covariance.at(i, back)(0, 0); });
 }
 
-/// What logs are like before any point is seen: harmonics fall off with their number, change over a
-/// few hundred millimetres along the log. A weak word only.
-HarmonicPrior usual_prior(int k, double mean_radius, double step) {
+/// What logs are like before any point is seen: harmonics fall off with their number and change
+/// over a few hundred millimetres along the log. A weak word only, except that an ovality that
+/// stays along the whole log (`count` knots) may always be half as large as is usual: half a girth
+/// alone cannot tell it from a circle about another centre, and must not say that it can.
+HarmonicPrior usual_prior(int k, double mean_radius, double step, int count) {
   constexpr double free = 1e-9;
   const double size = 0.03 * mean_radius * std::pow(2.0 / std::max(k, 2), 2);
   const double reach = std::max(120.0, 800.0 / std::max(k, 1)) / step;  // in knots
   const double precision = 1.0 / (size * size);
-  if (k == 0) return {free, 0.0, precision * std::pow(reach, 3)};
-  if (k == 1) return {free, 0.0, precision * std::pow(reach, 3)};
-  return {0.2 * precision, 0.3 * precision * reach, 0.1 * precision * std::pow(reach, 3)};
+  if (k < 2) return {free, 0.0, precision * std::pow(reach, 3)};
+  return {k == 2 ? precision / count : 0.2 * precision, 0.3 * precision * reach,
+          0.1 * precision * std::pow(reach, 3)};
 }
 
 /// The new precision: what the points still leave open of the prior's freedom, over the energy
@@ -174,7 +176,7 @@ SurfaceModel empty_model(const CellGrid& grid, double mean_radius, double step, 
   model.basis = even_spline(grid.start, grid.start + grid.rows * grid.row_height, step, 6);
   model.harmonics = harmonics;
   for (int k = 0; k <= model.harmonics; ++k) {
-    model.prior.push_back(usual_prior(k, mean_radius, model.basis.step));
+    model.prior.push_back(usual_prior(k, mean_radius, model.basis.step, model.basis.size()));
   }
   model.coefficients = Eigen::VectorXd::Zero(model.basis.size() * model.functions());
   return model;
@@ -267,7 +269,7 @@ void learn_prior(SurfaceModel& model, double mean_radius) {
   const int n = model.basis.size(), m = model.functions();
   for (int k = 0; k <= model.harmonics; ++k) {
     HarmonicPrior& prior = model.prior[static_cast<std::size_t>(k)];
-    const HarmonicPrior usual = usual_prior(k, mean_radius, model.basis.step);
+    const HarmonicPrior usual = usual_prior(k, mean_radius, model.basis.step, model.basis.size());
     const Energies expected = prior_energies(prior, n);
     Energies kept, found;
     const int copies = k == 0 ? 1 : 2;
@@ -288,6 +290,7 @@ void learn_prior(SurfaceModel& model, double mean_radius) {
         step(prior.curvature, expected.curvature, kept.curvature, found.curvature, usual.curvature);
     if (k < 2) continue;
     prior.level = step(prior.level, expected.level, kept.level, found.level, usual.level);
+    if (k == 2) prior.level = std::min(prior.level, 4.0 * usual.level);  // see usual_prior
     prior.slope = step(prior.slope, expected.slope, kept.slope, found.slope, usual.slope);
   }
 }
