@@ -7,6 +7,7 @@
 #include <omp.h>
 
 #include <Eigen/Dense>
+#include <algorithm>
 
 #include "kerfwright/error.hpp"
 #include "kerfwright/shape/measure.hpp"
@@ -139,6 +140,46 @@ TEST(FitShape, KeepsABurlWhereItWasSeen) {
   const LogShape shape = fit_shape(scanned(solid, 150000, 4.0, 0.3), {});
   EXPECT_LT(compare(shape, solid).seen.rmse(), 1.0);
   EXPECT_NEAR(measure(shape).sweep, 55.0, 4.0);  // and it does not bend the axis
+}
+
+TEST(FitShape, LeavesOutWhatARestLeftOfItselfOnTheHiddenSide) {
+  const Solid solid = bowed_log();
+  Scan scan = scanned(solid, 120000, 4.0, 0.35);
+  const double before = compare(fit_shape(scan, {}), solid).inferred.rmse();
+  for (int i = 0; i < 400; ++i) {  // 120 mm long, 60 mm wide, 15 mm off the bark
+    const double x = 700.0 + 120.0 * (i % 20) / 20.0, angle = -1.57 + 0.4 * ((i / 20) / 20.0 - 0.5);
+    const Eigen::Vector2d yz =
+        solid.axis(x) + (solid.radius(x, angle) + 15.0) * solids::direction(angle);
+    scan.points.push_back(Eigen::Vector3d(x, yz.x(), yz.y()).cast<float>());
+  }
+  EXPECT_LT(compare(fit_shape(scan, {}), solid).inferred.rmse(), before + 0.5);
+}
+
+TEST(FitShape, KnowsTheHiddenSideBetterNearAnEndWhoseFaceWasSeen) {
+  // Oval with the long axis upright: from above, nearly a circle about a lower centre.
+  Solid solid;
+  solid.radius = [](double, double angle) { return 150.0 * (1.0 - 0.05 * std::cos(2.0 * angle)); };
+  const LogShape shape = fit_shape(scanned(solid, 120000, 4.0, 1.0 / 3.0), {});
+  const std::size_t below = 96;  // of 128 angles: straight down
+  EXPECT_EQ(shape.seen.front()[below], 0);
+  EXPECT_NEAR(shape.radius.front()[below], 157.5, 3.0);
+  EXPECT_LT(shape.sigma.front()[below], shape.sigma[shape.sigma.size() / 2][below]);
+}
+
+TEST(FitShape, SaysWhatItDidNotSee) {
+  Scan scan = scanned(bowed_log(), 60000, 4.0, 0.65);
+  const auto mentions = [&](const std::string& words) {
+    const auto notes = fit_shape(scan, {}).notes;
+    return std::any_of(notes.begin(), notes.end(), [&](const std::string& note) {
+      return note.find(words) != std::string::npos;
+    });
+  };
+  EXPECT_TRUE(mentions("of the surface was seen: scan the log again"));
+  EXPECT_FALSE(mentions("which way is up") || mentions("Which way is up"));
+  scan.up.reset();
+  EXPECT_TRUE(mentions("Which way is up is not known"));
+  std::erase_if(scan.points, [](const Eigen::Vector3f& p) { return p.x() > 2800.0F; });
+  EXPECT_TRUE(mentions("The face of the top was not seen"));
 }
 
 TEST(FitShape, LengthIsThatOfTheWholeLogBetweenObliqueEnds) {
