@@ -17,8 +17,10 @@ struct ReadSettings {
   std::optional<Eigen::Vector3d> up;  ///< unit vector in the file's axes; empty = from the ground
 };
 
-/// Reads a scan. PLY, PCD, OBJ through PCL, and plain text with x y z in its first three columns.
-/// Which of them it is says the content, then the ending of the name.
+/// Reads a scan: PLY and the points of PCD through PCL (headers are checked first against the
+/// file's size), OBJ, and plain text with x y z in its first three columns or in those that a line
+/// of names gives. Doubles stay doubles until they are shifted to small numbers. Which of them it
+/// is says the content, then the ending of the name.
 /// @throws UserError no_file, empty_file, unknown_format, damaged_file, bad_coordinates
 Scan read_scan(const std::string& path, const ReadSettings& settings);
 
