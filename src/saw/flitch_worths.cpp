@@ -16,13 +16,12 @@ int heights_in_block(const FlitchClass& flitch) {
   return std::clamp(thin / 2, 1, block);
 }
 
-/// Most that lanes of the whole length can be worth in a clear width.
+}  // namespace
+
 float whole_lanes(const FlitchClass& flitch, double width) {
   const auto mm = static_cast<std::size_t>(std::ceil(width));
   return flitch.whole[std::min(mm, flitch.whole.size() - 1)];
 }
-
-}  // namespace
 
 CantClip cant_clip(const Pose& first, double bottom_height, double size, double spare) {
   // After a quarter turn the lower face is on the right: y'' = -z'.
@@ -98,23 +97,42 @@ void FlitchWorths::fill(StackTable& table) {
   }
 }
 
-void FlitchWorths::refine(StackTable& table, Edger& edger, int item, int bottom) const {
+/// Whether the wood reaches from face to face of the cant along the whole log.
+bool FlitchWorths::fills_cant(const FlitchWood& wood) const {
+  int left = -32768;
+  int right = 32767;
+  for (int c = wood.first_cell; c <= wood.last_cell; ++c) {
+    const auto i = static_cast<std::size_t>(c);
+    left = std::max<int>(left, wood.outer.left.at[i]);
+    right = std::min<int>(right, wood.outer.right.at[i]);
+  }
+  return left <= clip_->left - clip_->slack && right >= clip_->right + clip_->slack;
+}
+
+/// What edging gives; flitches from the inside of a cant are all alike.
+float FlitchWorths::edged(Edger& edger, std::size_t item, const FlitchWood& wood) {
+  const FlitchClass& flitch = catalogue_.classes[item];
+  if (!clip_ || !fills_cant(wood)) return static_cast<float>(edger.best(flitch, wood));
+  inside_cant_.resize(catalogue_.classes.size());
+  if (!inside_cant_[item]) inside_cant_[item] = static_cast<float>(edger.best(flitch, wood));
+  return *inside_cant_[item];
+}
+
+void FlitchWorths::refine(StackTable& table, Edger& edger, int item, int bottom) {
   const auto k = static_cast<std::size_t>(item);
   const FlitchClass& flitch = catalogue_.classes[k];
   const int heights = heights_in_block(flitch);
   auto& known = table.known[k];
   auto& worth = table.worth[k];
   if (known[static_cast<std::size_t>(bottom)] == Known::near || heights == 1) {
-    worth[static_cast<std::size_t>(bottom)] =
-        static_cast<float>(edger.best(flitch, seen(flitch, bottom, 1)));
+    worth[static_cast<std::size_t>(bottom)] = edged(edger, k, seen(flitch, bottom, 1));
     known[static_cast<std::size_t>(bottom)] = Known::exact;
     return;
   }
   const int first = bottom - bottom % heights;
   const int last_fit = table.levels - flitch.strips;
   const int last = std::min(first + heights - 1, last_fit);
-  const float most =
-      static_cast<float>(edger.best(flitch, seen(flitch, first, last - first + 1))) * 1.00001F;
+  const float most = edged(edger, k, seen(flitch, first, last - first + 1)) * 1.00001F;
   for (int b = first; b <= last; ++b) {
     const auto i = static_cast<std::size_t>(b);
     if (known[i] == Known::exact) continue;

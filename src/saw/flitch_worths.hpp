@@ -22,6 +22,9 @@ struct CantClip {
 /// higher.
 CantClip cant_clip(const Pose& first, double bottom_height, double size, double spare = 0);
 
+/// Most that lanes of the whole length can be worth in a clear width, mm.
+float whole_lanes(const FlitchClass& flitch, double width);
+
 /// What flitches are worth in one setup: upper bounds at first, made better known on demand.
 ///
 /// `near` rests on this: flitches of one class at the strips b … b + 7 all contain the strips from
@@ -35,7 +38,7 @@ class FlitchWorths {
   void fill(StackTable& table);
 
   /// Makes the entry of a flitch one step better known.
-  void refine(StackTable& table, Edger& edger, int item, int bottom) const;
+  void refine(StackTable& table, Edger& edger, int item, int bottom);
 
   /// What the edger is to see of a flitch whose bottom face lies at `strip`.
   FlitchWood wood_at(const FlitchClass& flitch, int strip) const { return seen(flitch, strip, 1); }
@@ -43,13 +46,16 @@ class FlitchWorths {
  private:
   FlitchWood seen(const FlitchClass& flitch, int strip, int heights) const;
   void clip(Interval& rows) const;
+  bool fills_cant(const FlitchWood& wood) const;
+  float edged(Edger& edger, std::size_t item, const FlitchWood& wood);
 
   const Wood& wood_;
   const Catalogue& catalogue_;
   const Profile& profile_;
   double slope_;
   std::optional<CantClip> clip_;
-  Row lean_left_{}, lean_right_{};  ///< what the lean takes off in each cell, units
+  Row lean_left_{}, lean_right_{};                 ///< what the lean takes off in each cell, units
+  std::vector<std::optional<float>> inside_cant_;  ///< [class] worth of a flitch without any wane
 };
 
 }  // namespace kerfwright::saw

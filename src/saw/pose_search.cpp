@@ -106,15 +106,17 @@ double PoseSearch::bound_by_volume(std::size_t size, int bottom) const {
   return catalogue_.most_per_mm3[size] * (1.01 * wood + extra);
 }
 
-void PoseSearch::add_cants(StackTable& table, const CantSearch& search) const {
+void PoseSearch::add_cants(StackTable& table, const CantSearch& search) {
   for (std::size_t size = 0; size < catalogue_.cant_sizes.size(); ++size) {
+    double most = 0.0;
+    for (const double slope : search.slopes) most = std::max(most, second(slope).most[size]);
     const StackItem item = cant_item(catalogue_, catalogue_.cant_sizes[size]);
     table.items.push_back(item);
     table.worth.emplace_back(static_cast<std::size_t>(table.levels), 0.0F);
     const Known known = search.step >= cant_block ? Known::near : Known::rough;
     table.known.emplace_back(static_cast<std::size_t>(table.levels), known);
     for (int b = 0; b + item.strips < table.levels; b += search.step) {
-      const double worth = bound_by_volume(size, b) - search.turn_cost;
+      const double worth = std::min(most, bound_by_volume(size, b)) - search.turn_cost;
       if (worth > 0.0) table.worth.back()[static_cast<std::size_t>(b)] = static_cast<float>(worth);
     }
   }
@@ -135,7 +137,7 @@ LogPlan PoseSearch::best_with_cants(const CantSearch& search, double cutoff) {
         const auto size = static_cast<std::size_t>(item - classes);
         const Known known =
             whole.known[static_cast<std::size_t>(item)][static_cast<std::size_t>(bottom)];
-        if (known == Known::rough) return bound_cants_near(size, bottom, search, whole);
+        if (known == Known::rough) return bound_cants_near(size, bottom, search, needed, whole);
         refine_cant(size, bottom, search, needed, whole);
       });
   plan.worth = plan.stack.worth;
@@ -153,14 +155,15 @@ LogPlan PoseSearch::best_with_cants(const CantSearch& search, double cutoff) {
 
 /// Bounds all cants of one size in a block of heights at once.
 void PoseSearch::bound_cants_near(std::size_t size, int bottom, const CantSearch& search,
-                                  StackTable& table) {
+                                  double needed, StackTable& table) {
   const std::size_t item = catalogue_.classes.size() + size;
   const int first = bottom - bottom % cant_block;
   const int last = std::min(first + cant_block - 1, table.levels - 1);
   const CantClip clip = cant_clip(pose_, catalogue_.grid.height(first), catalogue_.cant_sizes[size],
                                   (last - first) * catalogue_.grid.step);
-  double most = 0.0;
+  double most = std::max(0.0, needed + search.turn_cost);
   for (const double slope : search.slopes) {
+    if (second(slope).most[size] <= most) continue;
     most = std::max(most, saw_cant(clip, second(slope), most, Known::near).worth);
   }
   const auto worth = static_cast<float>(most * 1.00001 - search.turn_cost);
@@ -180,6 +183,7 @@ void PoseSearch::refine_cant(std::size_t size, int bottom, const CantSearch& sea
   const CantClip clip = cant_clip(pose_, catalogue_.grid.height(bottom), best.size);
   const double at_least = std::max(0.0, needed + search.turn_cost);
   for (const double slope : search.slopes) {
+    if (second(slope).most[size] <= std::max(at_least, best.worth)) continue;
     Stack stack = saw_cant(clip, second(slope), std::max(at_least, best.worth), Known::exact);
     if (stack.worth <= best.worth) continue;
     best.worth = stack.worth;
@@ -217,8 +221,40 @@ const PoseSearch::Second& PoseSearch::second(double slope) {
   made.pose = quarter_turn(pose_, slope);
   made.profile = std::make_unique<Profile>(wood_, made.pose, catalogue_.grid);
   made.cut_cost = cut_costs(wood_, catalogue_, *made.profile);
+  made.most = most_of_cants(made);
   seconds_.push_back(std::move(made));
   return seconds_.back();
+}
+
+/// Sawn whole in the second setup, with each flitch narrowed to what lanes in the cant's size can
+/// give.
+std::vector<double> PoseSearch::most_of_cants(const Second& setup) {
+  CantClip everything = cant_clip(pose_, -wood_.reach(), 2.0 * wood_.reach());
+  everything.slack = (catalogue_.step_units + 1) / 2;
+  FlitchWorths flitches(wood_, catalogue_, *setup.profile, setup.pose.slope, everything);
+  StackTable wide;
+  wide.cut_cost = setup.cut_cost;
+  flitches.fill(wide);
+  std::vector<double> most;
+  for (const double size : catalogue_.cant_sizes) {
+    StackTable narrow = wide;
+    const auto take = [&](std::size_t k) {
+      const float limit = whole_lanes(catalogue_.classes[k], size);
+      for (std::size_t b = 0; b < wide.worth[k].size(); ++b) {
+        narrow.worth[k][b] = std::min(wide.worth[k][b], limit);
+      }
+      narrow.known[k] = wide.known[k];
+    };
+    for (std::size_t k = 0; k < wide.worth.size(); ++k) take(k);
+    const auto refine = [&](int item, int bottom, double) {
+      flitches.refine(wide, edger_, item, bottom);
+      take(static_cast<std::size_t>(item));
+    };
+    const double worth =
+        best_stack_lazily(narrow, catalogue_.kerf_strips, 0.0, Known::near, refine).worth;
+    most.push_back(worth * 1.00001);
+  }
+  return most;
 }
 
 }  // namespace kerfwright::saw

@@ -56,15 +56,18 @@ class PoseSearch {
     Pose pose;
     std::unique_ptr<Profile> profile;
     std::vector<float> cut_cost;
+    std::vector<double> most;  ///< [cant size] no cant of that size is worth more in this setup
   };
 
-  void add_cants(StackTable& table, const CantSearch& search) const;
+  void add_cants(StackTable& table, const CantSearch& search);
   double bound_by_volume(std::size_t size, int bottom) const;
-  void bound_cants_near(std::size_t size, int bottom, const CantSearch& search, StackTable& table);
+  void bound_cants_near(std::size_t size, int bottom, const CantSearch& search, double needed,
+                        StackTable& table);
   void refine_cant(std::size_t size, int bottom, const CantSearch& search, double needed,
                    StackTable& table);
   Stack saw_cant(const CantClip& clip, const Second& second, double cutoff, Known enough);
   const Second& second(double slope);
+  std::vector<double> most_of_cants(const Second& setup);
 
   const Wood& wood_;
   const Catalogue& catalogue_;

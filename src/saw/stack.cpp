@@ -8,12 +8,30 @@ namespace {
 
 enum : int { choice_end = -1, choice_skip = -2 };
 
+/// Heights at which an item may be worth something.
+struct Range {
+  int first = 0, last = -1;
+};
+
+std::vector<Range> ranges_of(const StackTable& table) {
+  std::vector<Range> ranges;
+  for (const auto& worth : table.worth) {
+    const auto is_some = [](float w) { return w > 0.0F; };
+    const auto first = std::find_if(worth.begin(), worth.end(), is_some);
+    const auto last = std::find_if(worth.rbegin(), worth.rend(), is_some);
+    ranges.push_back(
+        {static_cast<int>(first - worth.begin()), static_cast<int>(worth.rend() - last) - 1});
+  }
+  return ranges;
+}
+
 struct Solver {
   const StackTable& table;
   int kerf_strips;
-  std::vector<double> above;  ///< U(b)
-  std::vector<int> choice;
-  std::vector<int> next_cut;  ///< best level of a further cut at or above a level, -1 = none
+  std::vector<Range> ranges;    ///< worths only ever fall, so they hold for every round
+  std::vector<double> above{};  ///< U(b)
+  std::vector<int> choice{};
+  std::vector<int> next_cut{};  ///< best level of a further cut at or above a level, -1 = none
 
   double after_cut(int level) const {
     const auto i = static_cast<std::size_t>(level);
@@ -25,8 +43,15 @@ struct Solver {
     above.assign(size, 0.0);
     choice.assign(size, choice_end);
     next_cut.assign(size + 1, -1);
-    for (int b = static_cast<int>(size) - 1; b >= 0; --b) {
-      if (b < table.levels) choose(b);
+    int lowest = table.levels;
+    int highest = -1;
+    for (const Range& range : ranges) {
+      if (range.last < range.first) continue;
+      lowest = std::min(lowest, range.first);
+      highest = std::max(highest, range.last);
+    }
+    for (int b = highest; b >= 0; --b) {
+      if (b >= lowest) choose(b);
       const auto i = static_cast<std::size_t>(b);
       const int later = next_cut[i + 1];
       const bool here = above[i] > 0.0 && (later < 0 || after_cut(b) >= after_cut(later));
@@ -37,6 +62,7 @@ struct Solver {
   void choose(int b) {
     const auto i = static_cast<std::size_t>(b);
     for (std::size_t k = 0; k < table.items.size(); ++k) {
+      if (b < ranges[k].first || b > ranges[k].last) continue;
       const double worth = static_cast<double>(table.worth[k][i]);
       if (worth <= 0.0) continue;
       const double total = worth + after_cut(b + table.items[k].pitch);
@@ -75,14 +101,14 @@ struct Solver {
 }  // namespace
 
 Stack best_stack(const StackTable& table, int kerf_strips) {
-  Solver solver{table, kerf_strips, {}, {}, {}};
+  Solver solver{table, kerf_strips, ranges_of(table)};
   solver.solve();
   return solver.trace();
 }
 
 Stack best_stack_lazily(StackTable& table, int kerf_strips, double cutoff, Known enough,
                         const Refine& refine) {
-  Solver solver{table, kerf_strips, {}, {}, {}};
+  Solver solver{table, kerf_strips, ranges_of(table)};
   while (true) {
     solver.solve();
     Stack stack = solver.trace();
