@@ -78,6 +78,7 @@ Case random_case(std::mt19937& random) {
   made.order.products = {product(random, "lath", 20, 30 + static_cast<int>(random() % 10)),
                          product(random, "slat", 20, 45 + static_cast<int>(random() % 10)),
                          product(random, "billet", 30, 35 + static_cast<int>(random() % 10))};
+  if (random() % 2 == 0) made.order.products.back().wane = 0.35;
   made.mill.kerf = 10.0;
   return made;
 }
@@ -115,6 +116,12 @@ bool inside(const std::vector<Corner>& section, double across, double height) {
   return true;
 }
 
+bool holds_box(const std::vector<Corner>& section, double left, double bottom, double width,
+               double height) {
+  return inside(section, left, bottom) && inside(section, left + width, bottom) &&
+         inside(section, left, bottom + height) && inside(section, left + width, bottom + height);
+}
+
 double best_pieces(const Product& wished, double kerf, double run) {
   double best = 0.0;
   for (std::size_t i = 0; i < wished.lengths.size(); ++i) {
@@ -129,11 +136,16 @@ double best_pieces(const Product& wished, double kerf, double run) {
 double lane_worth(const std::vector<std::vector<Corner>>& sections, const Wood& wood,
                   const Pose& pose, const Product& wished, double kerf, double left,
                   double bottom) {
+  // With wane the full width is needed only away from the faces, by whole strips of height, and the
+  // full thickness only away from the edges, by whole tenths of a millimetre.
+  const double off_faces = height_step * std::floor(wished.wane * wished.thickness / height_step);
+  const double off_edges = 0.1 * std::floor(10.0 * wished.wane * wished.width);
   std::vector<bool> clear;
   for (const auto& section : sections) {
-    clear.push_back(inside(section, left, bottom) && inside(section, left + wished.width, bottom) &&
-                    inside(section, left, bottom + wished.thickness) &&
-                    inside(section, left + wished.width, bottom + wished.thickness));
+    clear.push_back(holds_box(section, left, bottom + off_faces, wished.width,
+                              wished.thickness - 2.0 * off_faces) &&
+                    holds_box(section, left + off_edges, bottom, wished.width - 2.0 * off_edges,
+                              wished.thickness));
   }
   const double loss = wished.thickness * std::abs(pose.slope) + square_loss;
   double worth = 0.0;
