@@ -97,6 +97,11 @@ int run(int argc, char** argv) {
       ->check(CLI::Range(1, 21))
       ->capture_default_str();
   plan_command
+      ->add_option("--margin", plan.settings.margin_sigmas,
+                   "How many of its own standard deviations the surface is taken further in")
+      ->check(CLI::Range(0.0, 5.0))
+      ->capture_default_str();
+  plan_command
       ->add_option("--threads", plan.settings.threads, "Threads; 0 = all. The plan is the same")
       ->check(CLI::Range(0, 1024))
       ->capture_default_str();

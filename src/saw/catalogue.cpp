@@ -180,7 +180,9 @@ Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& price
     }
   }
   for (const double size : cants) {
-    if (size >= 2.0 * reach) continue;
+    // A cant thinner than about a quarter of the log is a flitch to be ripped, not one to be
+    // turned.
+    if (size >= 2.0 * reach || size < 0.5 * reach) continue;
     catalogue.cant_sizes.push_back(size);
     catalogue.most_per_mm3.push_back(densest(catalogue, size));
   }

@@ -113,8 +113,7 @@ void PoseSearch::add_cants(StackTable& table, const CantSearch& search) {
     const StackItem item = cant_item(catalogue_, catalogue_.cant_sizes[size]);
     table.items.push_back(item);
     table.worth.emplace_back(static_cast<std::size_t>(table.levels), 0.0F);
-    const Known known = search.step >= cant_block ? Known::near : Known::rough;
-    table.known.emplace_back(static_cast<std::size_t>(table.levels), known);
+    table.known.emplace_back(static_cast<std::size_t>(table.levels), Known::rough);
     for (int b = 0; b + item.strips < table.levels; b += search.step) {
       const double worth = std::min(most, bound_by_volume(size, b)) - search.turn_cost;
       if (worth > 0.0) table.worth.back()[static_cast<std::size_t>(b)] = static_cast<float>(worth);
@@ -157,8 +156,9 @@ LogPlan PoseSearch::best_with_cants(const CantSearch& search, double cutoff) {
 void PoseSearch::bound_cants_near(std::size_t size, int bottom, const CantSearch& search,
                                   double needed, StackTable& table) {
   const std::size_t item = catalogue_.classes.size() + size;
-  const int first = bottom - bottom % cant_block;
-  const int last = std::min(first + cant_block - 1, table.levels - 1);
+  const bool alone = search.step >= cant_block;  // no neighbour to share a bound with
+  const int first = alone ? bottom : bottom - bottom % cant_block;
+  const int last = alone ? bottom : std::min(first + cant_block - 1, table.levels - 1);
   const CantClip clip = cant_clip(pose_, catalogue_.grid.height(first), catalogue_.cant_sizes[size],
                                   (last - first) * catalogue_.grid.step);
   double most = std::max(0.0, needed + search.turn_cost);
@@ -205,9 +205,12 @@ void PoseSearch::refine_cant(std::size_t size, int bottom, const CantSearch& sea
 
 Stack PoseSearch::saw_cant(const CantClip& clip, const Second& setup, double cutoff, Known enough) {
   FlitchWorths flitches(wood_, catalogue_, *setup.profile, setup.pose.slope, clip);
-  StackTable table;
-  table.cut_cost = setup.cut_cost;
-  flitches.fill(table);
+  StackTable table = setup.wide;
+  for (std::size_t k = 0; k < table.worth.size(); ++k) {
+    const float limit = whole_lanes(catalogue_.classes[k], clip.size);
+    for (float& worth : table.worth[k]) worth = std::min(worth, limit);
+    std::fill(table.known[k].begin(), table.known[k].end(), Known::rough);
+  }
   return best_stack_lazily(
       table, catalogue_.kerf_strips, cutoff, enough,
       [&](int item, int bottom, double) { flitches.refine(table, edger_, item, bottom); });
@@ -221,40 +224,36 @@ const PoseSearch::Second& PoseSearch::second(double slope) {
   made.pose = quarter_turn(pose_, slope);
   made.profile = std::make_unique<Profile>(wood_, made.pose, catalogue_.grid);
   made.cut_cost = cut_costs(wood_, catalogue_, *made.profile);
-  made.most = most_of_cants(made);
+  bound_cants_of(made);
   seconds_.push_back(std::move(made));
   return seconds_.back();
 }
 
 /// Sawn whole in the second setup, with each flitch narrowed to what lanes in the cant's size can
 /// give.
-std::vector<double> PoseSearch::most_of_cants(const Second& setup) {
+void PoseSearch::bound_cants_of(Second& setup) {
   CantClip everything = cant_clip(pose_, -wood_.reach(), 2.0 * wood_.reach());
   everything.slack = (catalogue_.step_units + 1) / 2;
   FlitchWorths flitches(wood_, catalogue_, *setup.profile, setup.pose.slope, everything);
-  StackTable wide;
+  StackTable& wide = setup.wide;
   wide.cut_cost = setup.cut_cost;
   flitches.fill(wide);
-  std::vector<double> most;
+  for (std::size_t k = 0; k < wide.worth.size(); ++k) {
+    for (std::size_t b = 0; b < wide.worth[k].size(); ++b) {
+      if (wide.known[k][b] == Known::rough && wide.worth[k][b] > 0.0F) {
+        flitches.refine(wide, edger_, static_cast<int>(k), static_cast<int>(b));
+      }
+    }
+  }
   for (const double size : catalogue_.cant_sizes) {
     StackTable narrow = wide;
-    const auto take = [&](std::size_t k) {
+    for (std::size_t k = 0; k < narrow.worth.size(); ++k) {
       const float limit = whole_lanes(catalogue_.classes[k], size);
-      for (std::size_t b = 0; b < wide.worth[k].size(); ++b) {
-        narrow.worth[k][b] = std::min(wide.worth[k][b], limit);
-      }
-      narrow.known[k] = wide.known[k];
-    };
-    for (std::size_t k = 0; k < wide.worth.size(); ++k) take(k);
-    const auto refine = [&](int item, int bottom, double) {
-      flitches.refine(wide, edger_, item, bottom);
-      take(static_cast<std::size_t>(item));
-    };
-    const double worth =
-        best_stack_lazily(narrow, catalogue_.kerf_strips, 0.0, Known::near, refine).worth;
-    most.push_back(worth * 1.00001);
+      for (float& worth : narrow.worth[k]) worth = std::min(worth, limit);
+    }
+    const double worth = best_stack(narrow, catalogue_.kerf_strips).worth;
+    setup.most.push_back(worth * 1.00001);
   }
-  return most;
 }
 
 }  // namespace kerfwright::saw

@@ -56,6 +56,7 @@ class PoseSearch {
     Pose pose;
     std::unique_ptr<Profile> profile;
     std::vector<float> cut_cost;
+    StackTable wide;           ///< flitches as if no cant had been cut, along the lean of its faces
     std::vector<double> most;  ///< [cant size] no cant of that size is worth more in this setup
   };
 
@@ -67,7 +68,7 @@ class PoseSearch {
                    StackTable& table);
   Stack saw_cant(const CantClip& clip, const Second& second, double cutoff, Known enough);
   const Second& second(double slope);
-  std::vector<double> most_of_cants(const Second& setup);
+  void bound_cants_of(Second& setup);
 
   const Wood& wood_;
   const Catalogue& catalogue_;

@@ -96,11 +96,8 @@ double best_worth(const Found& found) {
   return best;
 }
 
-std::vector<Place> coarse_places(const SearchSpace& space) {
+std::vector<Place> coarse_places(const SearchSpace& space, const std::vector<int>& slopes) {
   const int step = std::max(1, space.turns / coarse_turns);
-  const int lifts = static_cast<int>(space.slopes.size());
-  std::vector<int> slopes = {lifts / 2};
-  if (lifts >= 5) slopes = {lifts / 2 - lifts / 4 - 1, lifts / 2, lifts / 2 + lifts / 4 + 1};
   std::vector<Place> places;
   for (int turn = 0; turn < space.turns; turn += step) {
     for (const int slope : slopes) places.push_back({turn, slope});
@@ -162,11 +159,19 @@ std::vector<LogPlan> search_cants(const Wood& wood, const Catalogue& catalogue,
   const double level = space.slopes[space.slopes.size() / 2];
   CantSearch cants{coarse_cants, {level}, space.turn_cost};
   Found coarse, fine;
-  look(wood, catalogue, space, coarse_places(space), cants, worth_a_look * worth_to_beat, coarse);
+  const int middle = static_cast<int>(space.slopes.size()) / 2;
+  const int aside = middle / 2 + 1;
+  double cutoff = worth_a_look * worth_to_beat;
+  look(wood, catalogue, space, coarse_places(space, {middle}), cants, cutoff, coarse);
+  if (middle >= aside) {
+    cutoff = worth_a_look * std::max(worth_to_beat, best_worth(coarse));
+    const auto places = coarse_places(space, {middle - aside, middle + aside});
+    look(wood, catalogue, space, places, cants, cutoff, coarse);
+  }
 
   cants.step = fine_cants;
   std::vector<Place> front = best_places(coarse, seeds);
-  double cutoff = worth_a_look * std::max(worth_to_beat, best_worth(coarse));
+  cutoff = worth_a_look * std::max(worth_to_beat, best_worth(coarse));
   look(wood, catalogue, space, front, cants, cutoff, fine);
   for (int step = std::max(1, space.turns / coarse_turns / 2); step >= 1; step /= 2) {
     look(wood, catalogue, space, neighbours(space, best_places(fine, seeds), step), cants, cutoff,
