@@ -71,7 +71,6 @@ Lane lane_of(const Order& order, int index, const Prices& prices, const Catalogu
   const double step = static_cast<double>(catalogue.step_units) / units_per_mm;
   lane.pitch_steps = ceil_steps(product.width + catalogue.kerf, step);
   lane.wane_units = floor_steps(product.wane * product.width, 1.0 / units_per_mm);
-  lane.wane_strips = floor_steps(product.wane * product.thickness, catalogue.grid.step);
   lane.rip_cost =
       catalogue.fixed_cut_cost + catalogue.area_cost * product.thickness * catalogue.length;
   lane.trimming = trimming_of(product, prices[static_cast<std::size_t>(index)], catalogue.kerf,
@@ -87,6 +86,28 @@ double most_per_mm(const Product& product, const std::vector<double>& prices) {
   return most;
 }
 
+/// Gives each lane the largest wane of its class that it may have.
+void tell_wanes_apart(FlitchClass& flitch, const Order& order, double step) {
+  const auto strips_of = [&](const Lane& lane) {
+    const Product& product = order.products[static_cast<std::size_t>(lane.product)];
+    return floor_steps(product.wane * product.thickness, step);
+  };
+  std::set<int> wanes;
+  for (const Lane& lane : flitch.lanes) {
+    if (lane.wane_units > 0) wanes.insert(strips_of(lane));
+  }
+  // The strictest come first: a lane may always be given less wane than it may have.
+  for (const int wane : wanes) {
+    if (flitch.wanes.size() < most_wanes) flitch.wanes.push_back(wane);
+  }
+  for (Lane& lane : flitch.lanes) {
+    if (lane.wane_units == 0) continue;
+    for (std::size_t i = 0; i < flitch.wanes.size(); ++i) {
+      if (flitch.wanes[i] <= strips_of(lane)) lane.wane = static_cast<int>(i);
+    }
+  }
+}
+
 FlitchClass class_of(const Order& order, double thickness, const Prices& prices,
                      const Catalogue& catalogue, int most_mm) {
   FlitchClass flitch;
@@ -98,10 +119,10 @@ FlitchClass class_of(const Order& order, double thickness, const Prices& prices,
     const Product& product = order.products[i];
     if (product.thickness != thickness || product.wanted == 0) continue;
     flitch.lanes.push_back(lane_of(order, static_cast<int>(i), prices, catalogue));
-    flitch.inner = std::max(flitch.inner, flitch.lanes.back().wane_strips);
     density.push_back(most_per_mm(product, prices[i]));
     whole.push_back(static_cast<double>(flitch.lanes.back().trimming.worth.back()));
   }
+  tell_wanes_apart(flitch, order, catalogue.grid.step);
   flitch.density = packing(flitch.lanes, density, catalogue.kerf, most_mm);
   flitch.whole = packing(flitch.lanes, whole, catalogue.kerf, most_mm);
   return flitch;

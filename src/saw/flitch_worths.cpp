@@ -12,7 +12,8 @@ int saturated(int value) { return std::clamp(value, -32768, 32767); }
 
 /// Heights that share a bound: fewer for a class too thin to have strips in common.
 int heights_in_block(const FlitchClass& flitch) {
-  const int thin = flitch.strips - 2 * flitch.inner;
+  const int most_wane = flitch.wanes.empty() ? 0 : flitch.wanes.back();
+  const int thin = flitch.strips - 2 * most_wane;
   return std::clamp(thin / 2, 1, block);
 }
 
@@ -66,11 +67,10 @@ FlitchWood FlitchWorths::seen(const FlitchClass& flitch, int strip, int heights)
   const int from = strip + heights - 1;
   profile_.common(from, flitch.strips - heights + 1, wood.outer);
   if (clip_) clip(wood.outer);
-  wood.inner = wood.outer;
-  if (flitch.inner > 0) {
-    profile_.common(from + flitch.inner, flitch.strips - heights + 1 - 2 * flitch.inner,
-                    wood.inner);
-    if (clip_) clip(wood.inner);
+  for (std::size_t i = 0; i < flitch.wanes.size(); ++i) {
+    const int wane = flitch.wanes[i];
+    profile_.common(from + wane, flitch.strips - heights + 1 - 2 * wane, wood.inner[i]);
+    if (clip_) clip(wood.inner[i]);
   }
   wood.strip = strip;
   wood.end_loss = flitch.thickness * std::abs(slope_) + 0.02;

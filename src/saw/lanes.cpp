@@ -90,15 +90,16 @@ Unit shifted(Unit bound, int by) {
 }
 
 /// What a lane needs: its full width on the inner part, its width without wane on the outer.
-void lane_rows(const FlitchWood& wood, int wane_units, Interval& rows) {
-  if (wane_units == 0) {
+void lane_rows(const FlitchWood& wood, const Lane& lane, Interval& rows) {
+  if (lane.wane < 0) {
     rows = wood.outer;
     return;
   }
+  const Interval& inner = wood.inner[static_cast<std::size_t>(lane.wane)];
   for (std::size_t c = 0; c < max_cells; ++c) {
-    rows.left.at[c] = std::max(wood.inner.left.at[c], shifted(wood.outer.left.at[c], -wane_units));
+    rows.left.at[c] = std::max(inner.left.at[c], shifted(wood.outer.left.at[c], -lane.wane_units));
     rows.right.at[c] =
-        std::min(wood.inner.right.at[c], shifted(wood.outer.right.at[c], wane_units));
+        std::min(inner.right.at[c], shifted(wood.outer.right.at[c], lane.wane_units));
   }
 }
 
@@ -111,11 +112,13 @@ double lane_end_loss(const FlitchWood& wood, const Lane& lane) {
 float bound_of(const FlitchClass& flitch, const FlitchWood& wood,
                const std::vector<double>& border) {
   const int most = static_cast<int>(flitch.density.size()) - 1;
+  const Interval& widest_rows =
+      flitch.wanes.empty() ? wood.outer : wood.inner[flitch.wanes.size() - 1];
   float sum = 0.0F;
   int widest = 0;
   for (int c = wood.first_cell; c <= wood.last_cell; ++c) {
     const auto i = static_cast<std::size_t>(c);
-    const int units = wood.inner.right.at[i] - wood.inner.left.at[i];
+    const int units = widest_rows.right.at[i] - widest_rows.left.at[i];
     if (units <= 0) continue;
     const int mm = std::min(units / units_per_mm, most);
     widest = std::max(widest, mm);
@@ -133,7 +136,7 @@ void Edger::prepare(const FlitchClass& flitch, const FlitchWood& wood) {
     if (k > 0 && lane.wane_units == 0 && flitch.lanes[k - 1].wane_units == 0) {
       clear = clear_[k - 1];
     } else {
-      lane_rows(wood, lane.wane_units, clear.rows);
+      lane_rows(wood, lane, clear.rows);
       clear.from = std::numeric_limits<Unit>::max();
       clear.to = std::numeric_limits<Unit>::min();
       clear.whole_from = std::numeric_limits<Unit>::min();

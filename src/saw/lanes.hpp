@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <vector>
 
 #include "kerfwright/trade/mill.hpp"
@@ -20,6 +21,10 @@ struct Trimming {
 /// May differ from the order's values where the number of pieces is limited.
 using Prices = std::vector<std::vector<double>>;
 
+/// Different wanes that the flitches of one thickness can tell apart; a lane beyond them gets less
+/// than it may have.
+inline constexpr std::size_t most_wanes = 3;
+
 /// One product as a lane of a flitch: a strip of its width that is ripped out and cut to lengths.
 struct Lane {
   int product = 0;      ///< index in the order
@@ -27,17 +32,18 @@ struct Lane {
   int width_units = 0;  ///< rounded up
   int pitch_steps = 0;  ///< width and a kerf in lateral steps, rounded up
   int wane_units = 0;   ///< how far an arris may lie inside the box, across the flitch
-  int wane_strips = 0;  ///< and along its thickness, in strips of height
+  int wane = -1;        ///< index in the wanes of its class, -1 = none
   double rip_cost = 0;  ///< of the rip cut along one side
   Trimming trimming;
 };
 
 /// A flitch of one thickness and what can be ripped out of it.
 struct FlitchClass {
-  double thickness = 0;  ///< mm
-  int strips = 0;        ///< strips of height it takes, rounded up
-  int pitch = 0;         ///< the same with a kerf above
-  int inner = 0;         ///< strips by which the largest wane shrinks it, each side
+  double thickness = 0;    ///< mm
+  int strips = 0;          ///< strips of height it takes, rounded up
+  int pitch = 0;           ///< the same with a kerf above
+  std::vector<int> wanes;  ///< strips of height that wane may take on each side, increasing, at
+                           ///< most most_wanes; empty where no lane may have any
   std::vector<Lane> lanes;
   std::vector<float> density;  ///< [mm of clear width] most that a mm of length can be worth
   std::vector<float>
@@ -79,11 +85,12 @@ struct Piece {
   double spare = 0;  ///< mm by which the pieces of the run together could move along it
 };
 
-/// The clear wood of a flitch. `outer` is common to its whole thickness, `inner` to the thickness
-/// without the largest wane of its class; a lane with wane needs its full width only on the inner
-/// part.
+/// The clear wood of a flitch. `outer` is common to its whole thickness, `inner[i]` to the
+/// thickness without the i-th wane of its class; a lane with wane needs its full width only on its
+/// inner part.
 struct FlitchWood {
-  Interval outer, inner;
+  Interval outer;
+  std::array<Interval, most_wanes> inner;
   int strip = 0;        ///< bottom of the flitch
   double end_loss = 0;  ///< mm of a run lost because the flitch is not square to the sections
   double lean = 0;      ///< lateral mm per mm along the log that the rip lines follow

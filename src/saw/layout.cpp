@@ -27,9 +27,13 @@ Play play_of(const FlitchClass& flitch, const FlitchWood& wood, const std::vecto
   for (int c = wood.first_cell; c <= wood.last_cell; ++c) {
     const auto i = static_cast<std::size_t>(c);
     if (border[i + 1] <= from + 1e-6 || border[i] >= to - 1e-6) continue;
-    const int left = std::max<int>(wood.inner.left.at[i], wood.outer.left.at[i] - lane.wane_units);
-    const int right =
-        std::min<int>(wood.inner.right.at[i], wood.outer.right.at[i] + lane.wane_units);
+    int left = wood.outer.left.at[i];
+    int right = wood.outer.right.at[i];
+    if (lane.wane >= 0) {
+      const Interval& inner = wood.inner[static_cast<std::size_t>(lane.wane)];
+      left = std::max<int>(inner.left.at[i], left - lane.wane_units);
+      right = std::min<int>(inner.right.at[i], right + lane.wane_units);
+    }
     play.left = std::max(play.left, left - piece.left);
     play.right = std::min(play.right, right - piece.left - lane.width_units);
   }

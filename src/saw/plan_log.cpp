@@ -3,6 +3,7 @@
 #include <omp.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 
@@ -17,8 +18,10 @@ namespace {
 
 using namespace saw;
 
-constexpr double paper_inset = 0.15;  // mm; what rounding on the way to a plan can cost
-constexpr double most_reach = 3000;   // mm from the chord that the lateral units can hold
+// mm; what rounding on the way to a plan can cost. Where a plan does not replay, as between
+// stations on a surface of steep bumps, the next is tried.
+constexpr std::array<double, 3> paper_insets = {0.15, 0.6, 2.0};
+constexpr double most_reach = 3000;  // mm from the chord that the lateral units can hold
 
 /// Lifts that are tried, as slopes: up to what levels the upper side of a tapered log, or half a
 /// sweep.
@@ -73,12 +76,13 @@ std::vector<int> counts_of(const SawPlan& plan, const Order& order) {
 /// One log being planned: the solid, the grid and the space that all attempts share.
 class Planner {
  public:
-  Planner(const LogShape& shape, const Order& order, const Mill& mill, const PlanSettings& settings)
+  Planner(const LogShape& shape, const Order& order, const Mill& mill, const PlanSettings& settings,
+          double inset)
       : shape_(shape),
         order_(order),
         mill_(mill),
         settings_(settings),
-        wood_(wood_of(shape, settings.margin_sigmas, paper_inset)),
+        wood_(wood_of(shape, settings.margin_sigmas, inset)),
         space_(space_of(shape, mill, settings)),
         grid_(grid_of(wood_, order, mill, space_.slopes)) {}
 
@@ -96,6 +100,9 @@ class Planner {
     }
     return best;
   }
+
+  /// Whether a plan was left out because a board was missing when it was sawn on paper.
+  bool refused() const { return refused_; }
 
  private:
   bool limited() const {
@@ -124,10 +131,15 @@ class Planner {
   }
 
   /// A plan counts only if every board of it is there when it is sawn on paper.
-  void take_better(SawPlan& best, SawPlan plan) const {
+  void take_better(SawPlan& best, SawPlan plan) {
     if (plan.boards.empty() || plan.totals.net <= 0.0) return;
     const bool better = best.boards.empty() || plan.totals.net > best.totals.net + 1e-9;
-    if (better && replay(plan, shape_).complete) best = std::move(plan);
+    if (!better) return;
+    if (replay(plan, shape_).complete) {
+      best = std::move(plan);
+    } else {
+      refused_ = true;
+    }
   }
 
   /// Where the order limits how many pieces it wants, a piece beyond them is worth nothing. Prices
@@ -183,6 +195,7 @@ class Planner {
   Wood wood_;
   SearchSpace space_;
   HeightGrid grid_;
+  bool refused_ = false;
 };
 
 void check(const LogShape& shape, const PlanSettings& settings) {
@@ -222,7 +235,12 @@ SawPlan plan_log(const LogShape& shape, const Order& order, const Mill& mill,
   check(shape, settings);
   const int threads_before = omp_get_max_threads();
   if (settings.threads > 0) omp_set_num_threads(settings.threads);
-  SawPlan plan = Planner(shape, order, mill, settings).plan();
+  SawPlan plan;
+  for (const double inset : paper_insets) {
+    Planner planner(shape, order, mill, settings, inset);
+    plan = planner.plan();
+    if (!plan.boards.empty() || !planner.refused()) break;
+  }
   omp_set_num_threads(threads_before);
   if (plan.boards.empty()) {
     throw UserError(Fault::no_product_fits, nothing_fits(shape, order, mill));

@@ -48,6 +48,11 @@ class Paper {
       : plan_(plan), shape_(shape), tolerance_(settings.tolerance) {}
 
   Replay saw() {
+    if (!all_finite()) {
+      say("The plan holds a number that is not finite.");
+      return std::move(replay_);
+    }
+    if (plan_.boards.empty()) say("The plan has no board.");
     make_cuts();
     std::set<std::string> used;
     std::map<std::string, int> counts;
@@ -66,10 +71,30 @@ class Paper {
         say(label(board) + " is not there: " + wrong + ".");
       }
     }
+    check_totals();
     return std::move(replay_);
   }
 
  private:
+  bool all_finite() const {
+    return std::all_of(plan_.boards.begin(), plan_.boards.end(),
+                       [](const Board& b) {
+                         return b.corner.allFinite() && b.along.allFinite() &&
+                                b.across.allFinite() && b.up.allFinite() && std::isfinite(b.value);
+                       }) &&
+           std::all_of(plan_.cuts.begin(), plan_.cuts.end(), [](const Cut& c) {
+             return c.point.allFinite() && c.normal.allFinite() && std::isfinite(c.kerf);
+           });
+  }
+
+  void check_totals() {
+    double value = 0.0;
+    for (const Board& board : plan_.boards) value += board.value;
+    if (!(std::abs(value - plan_.totals.value) <= 1e-6 * std::max(1.0, value))) {
+      say("The plan's total value is not the sum of its boards.");
+    }
+  }
+
   void say(const std::string& sentence) {
     replay_.complete = false;
     replay_.sentences.push_back(sentence);
@@ -87,6 +112,9 @@ class Paper {
       if (std::abs(cut.normal.norm() - 1.0) > 1e-6 || !(cut.kerf > 0.0)) {
         say(where + " has no unit normal or no kerf.");
         continue;
+      }
+      if (std::abs(cut.kerf - plan_.mill.kerf) > 1e-6) {
+        say(where + " is not as wide as the kerf of the mill.");
       }
       if (!lies_in_setup(cut)) say(where + " is not parallel to the bed of its setup.");
       if (cut.above == cut.below || pieces_.contains(cut.above) || pieces_.contains(cut.below)) {

@@ -14,7 +14,7 @@ constexpr int coarse_turns = 30;       // over half a circle, at the first look 
 constexpr int coarse_cants = 16;       // strips between cants at the first look
 constexpr int fine_cants = 8;          // and near the best poses
 constexpr std::size_t seeds = 3;       // poses whose neighbourhood is searched
-constexpr std::size_t finals = 1;      // poses that are planned exactly
+constexpr std::size_t finals = 2;      // poses that are planned exactly
 constexpr double worth_a_look = 0.97;  // of the best so far, for a pose to be a seed
 
 /// A pose by its place in the space.
@@ -61,13 +61,13 @@ std::vector<LogPlan> plan_places(const Wood& wood, const Catalogue& catalogue,
   return plans;
 }
 
-/// What is known of the places that were planned.
-using Found = std::map<Place, double>;
+/// The plans of the places that were looked at; worth 0 where there is none above the cutoff.
+using Found = std::map<Place, LogPlan>;
 
 std::vector<Place> best_places(const Found& found, std::size_t most) {
   std::vector<std::pair<double, Place>> sorted;
-  for (const auto& [place, worth] : found) {
-    if (worth > 0.0) sorted.emplace_back(worth, place);
+  for (const auto& [place, plan] : found) {
+    if (plan.worth > 0.0) sorted.emplace_back(plan.worth, place);
   }
   std::stable_sort(sorted.begin(), sorted.end(),
                    [](const auto& a, const auto& b) { return a.first > b.first; });
@@ -86,13 +86,13 @@ void look(const Wood& wood, const Catalogue& catalogue, const SearchSpace& space
   }
   std::sort(fresh.begin(), fresh.end());
   fresh.erase(std::unique(fresh.begin(), fresh.end()), fresh.end());
-  const auto plans = plan_places(wood, catalogue, space, fresh, cants, cutoff);
-  for (std::size_t i = 0; i < fresh.size(); ++i) found[fresh[i]] = plans[i].worth;
+  auto plans = plan_places(wood, catalogue, space, fresh, cants, cutoff);
+  for (std::size_t i = 0; i < fresh.size(); ++i) found[fresh[i]] = std::move(plans[i]);
 }
 
 double best_worth(const Found& found) {
   double best = 0.0;
-  for (const auto& [place, worth] : found) best = std::max(best, worth);
+  for (const auto& [place, plan] : found) best = std::max(best, plan.worth);
   return best;
 }
 
@@ -179,8 +179,10 @@ std::vector<LogPlan> search_cants(const Wood& wood, const Catalogue& catalogue,
   }
   cants.step = 1;
   cants.slopes = space.slopes;
-  cutoff = std::max(worth_to_beat, best_worth(fine) * 0.999);
+  cutoff = worth_a_look * std::max(worth_to_beat, best_worth(fine));
   auto plans = plan_places(wood, catalogue, space, best_places(fine, finals), cants, cutoff);
+  // What sawing costs is only known once a plan is written, so that near winners go along.
+  for (auto& [place, plan] : fine) plans.push_back(std::move(plan));
   keep_best(plans, static_cast<std::size_t>(space.keep));
   return plans;
 }

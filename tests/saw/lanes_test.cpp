@@ -80,7 +80,6 @@ TEST(Edger, EqualsPlainRecursionOnRandomFlitches) {
       wood.outer.right.at[c] = static_cast<Unit>(bench.right.back() * units_per_mm);
       border.push_back(static_cast<double>(c) + 1.0);
     }
-    wood.inner = wood.outer;
     wood.last_cell = 7;
     Edger edger(catalogue, border);
     const double best = edger.best(catalogue.classes[0], wood);

@@ -88,6 +88,19 @@ TEST(Plan, IsTheSameOnOneThreadAndOnTwo) {
             plan_to_json(plan_log(shape, order, Mill{}, two)));
 }
 
+TEST(Plan, TwoProductsOfOneThicknessMayAllowDifferentWane) {
+  Order order = planks(50, {800, 1200, 2400});
+  for (std::size_t i = 0; i < order.products.size(); ++i) {
+    order.products[i].wane = i % 2 == 0 ? 0.05 : 0.3;
+  }
+  const LogShape shape = bowed_log(2450, 160, 140, 40);
+  Order strict = order;
+  for (Product& product : strict.products) product.wane = 0.0;
+  const SawPlan plan = plan_log(shape, order, Mill{}, quick());
+  EXPECT_TRUE(replay(plan, shape).complete);
+  EXPECT_GE(plan.totals.value, plan_log(shape, strict, Mill{}, quick()).totals.value - 1e-9);
+}
+
 TEST(Plan, SaysWhenNoProductFits) {
   try {
     plan_log(bowed_log(900, 60, 55, 0), planks(50, {2400}), Mill{}, quick());
@@ -106,8 +119,17 @@ TEST(Replay, FindsAMovedBoardAndACutThatGoesThroughOne) {
   SawPlan shifted = plan;
   shifted.cuts.front().point -= 5.0 * shifted.cuts.front().normal;
   EXPECT_FALSE(replay(shifted, shape).complete);
-  SawPlan thin = plan;
-  EXPECT_FALSE(replay(thin, bowed_log(1250, 80, 70, 10)).complete);
+  SawPlan dear = plan;
+  dear.totals.value += 1.0;
+  EXPECT_FALSE(replay(dear, shape).complete);
+  SawPlan lost = plan;
+  lost.boards.front().corner.x() = std::nan("");
+  EXPECT_FALSE(replay(lost, shape).complete);
+  SawPlan bare = plan;
+  bare.boards.clear();
+  bare.totals.value = 0.0;
+  EXPECT_FALSE(replay(bare, shape).complete);
+  EXPECT_FALSE(replay(plan, bowed_log(1250, 80, 70, 10)).complete);
 }
 
 }  // namespace
