@@ -87,9 +87,13 @@ void print_opening(const SawPlan& plan, const LogShape& shape) {
   std::cout << "  first cut " << fixed(opening.above_bed, 1)
             << " mm above the bed: " << fixed(opening.above_butt_centre, 1)
             << " mm above the centre of the butt, " << fixed(opening.above_top_centre, 1)
-            << " mm above the centre of the top\n"
-            << "  the slab is " << fixed(opening.slab_butt, 0) << " mm thick at the butt, "
-            << fixed(opening.slab_top, 0) << " mm at the top, bark included\n";
+            << " mm above the centre of the top\n";
+  if (opening.slab_butt <= 0.0 && opening.slab_top <= 0.0) {
+    std::cout << "  it meets the log only between the ends\n";
+  } else {
+    std::cout << "  the slab is " << fixed(opening.slab_butt, 0) << " mm thick at the butt, "
+              << fixed(opening.slab_top, 0) << " mm at the top, bark included\n";
+  }
 }
 
 void print_totals(const SawPlan& plan) {

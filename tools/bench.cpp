@@ -1,0 +1,110 @@
+// Times the main job as the project's aim states it: 300,000 points of a log of 400 mm by 3 m, 17
+// product sizes, 360 turns at 1 degree, seven lifts, positions of 1 mm. Usage: bench SCANS [RUNS]
+#include <sys/resource.h>
+
+#include <algorithm>
+#include <chrono>
+#include <cstdio>
+#include <cstdlib>
+#include <exception>
+#include <filesystem>
+#include <vector>
+
+#include "invented/phone_scan.hpp"
+#include "invented/recipes.hpp"
+#include "kerfwright/files.hpp"
+#include "kerfwright/saw/plan_log.hpp"
+#include "kerfwright/saw/replay.hpp"
+#include "kerfwright/scan/find_log.hpp"
+#include "kerfwright/shape/fit_shape.hpp"
+#include "kerfwright/sheet/cut_map.hpp"
+#include "kerfwright/sheet/plan_file.hpp"
+
+namespace {
+
+using namespace kerfwright;
+using Clock = std::chrono::steady_clock;
+
+struct Times {
+  double read = 0, find = 0, fit = 0, live = 0, plan = 0, write = 0;
+};
+
+/// Seconds that a step takes.
+template <typename Step>
+double timed(const Step& step) {
+  const auto start = Clock::now();
+  step();
+  return std::chrono::duration<double>(Clock::now() - start).count();
+}
+
+InventedLog bench_log() {
+  LogRanges ranges;
+  ranges.length = {3000, 3000};
+  ranges.diameter = {400, 400};
+  return random_log(1, ranges);
+}
+
+Times run_once(const std::string& scan_path, const Order& order) {
+  Times times;
+  Scan scan, log;
+  LogShape shape;
+  SawPlan plan;
+  const Mill mill;
+  PlanSettings live;
+  live.cant = false;
+  times.read = timed([&] { scan = read_scan(scan_path, {}); });
+  times.find = timed([&] { log = find_log(scan, {}); });
+  times.fit = timed([&] { shape = fit_shape(log, {}); });
+  times.live = timed([&] { plan = plan_log(shape, order, mill, live); });
+  times.plan = timed([&] { plan = plan_log(shape, order, mill, {}); });
+  std::size_t bytes = 0;
+  times.write = timed([&] { bytes = plan_to_json(plan).size() + cut_map_svg(plan, shape).size(); });
+  if (bytes == 0 || !replay(plan, shape).complete) {
+    std::fprintf(stderr, "The plan does not replay: no time counts.\n");
+    std::exit(1);
+  }
+  return times;
+}
+
+void print(const char* name, const std::vector<Times>& runs, double Times::*part) {
+  std::vector<double> seconds;
+  for (const Times& times : runs) seconds.push_back(times.*part);
+  std::sort(seconds.begin(), seconds.end());
+  std::printf("%-44s %8.2f %8.2f %8.2f\n", name, seconds.front(), seconds[seconds.size() / 2],
+              seconds.back());
+}
+
+int run(int argc, char** argv) {
+  const std::string scans = argc > 1 ? argv[1] : "scans";
+  const int runs = argc > 2 ? std::max(1, std::atoi(argv[2])) : 3;
+  const Order order = read_order(scans + "/straight-larch.order.toml");
+  PhoneSettings phone;
+  phone.points = 300000;
+  const std::string path = std::filesystem::temp_directory_path() / "kerfwright-bench.ply";
+  write_file(path, to_ply(scan_like_a_phone(bench_log(), phone), false));
+  std::vector<Times> all;
+  for (int i = 0; i < runs; ++i) all.push_back(run_once(path, order));
+  std::filesystem::remove(path);
+  std::printf("%-44s %8s %8s %8s\n", "seconds", "least", "median", "most");
+  print("read 300,000 points", all, &Times::read);
+  print("find the log", all, &Times::find);
+  print("fit the shape", all, &Times::fit);
+  print("plan, through and through only", all, &Times::live);
+  print("plan, cants too", all, &Times::plan);
+  print("write plan and drawing", all, &Times::write);
+  rusage usage{};
+  getrusage(RUSAGE_SELF, &usage);
+  std::printf("peak memory of all, scan maker included: %ld MB\n", usage.ru_maxrss / 1024);
+  return 0;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  try {
+    return run(argc, argv);
+  } catch (const std::exception& error) {
+    std::fprintf(stderr, "bench: %s\n", error.what());
+    return 1;
+  }
+}
