@@ -11,7 +11,7 @@ namespace {
 constexpr std::size_t batch =
     16;  // poses between two looks at the best so far; the same on any machine
 constexpr int coarse_turns = 30;       // over half a circle, at the first look for cants
-constexpr int coarse_cants = 16;       // strips between cants at the first look
+constexpr int coarse_cants = 20;       // strips between cants at the first look
 constexpr int fine_cants = 8;          // and near the best poses
 constexpr std::size_t seeds = 3;       // poses whose neighbourhood is searched
 constexpr std::size_t finals = 2;      // poses that are planned exactly

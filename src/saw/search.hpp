@@ -20,7 +20,7 @@ struct SearchSpace {
 std::vector<LogPlan> search_live(const Wood& wood, const Catalogue& catalogue,
                                  const SearchSpace& space);
 
-/// Plans with cants, from coarse to fine: poses 6 degrees apart with cants at every 16th strip,
+/// Plans with cants, from coarse to fine: poses 6 degrees apart with cants at every 20th strip,
 /// then the neighbourhood of the best of them down to the step of the space, then cants at every
 /// strip and every slope of the second setup in the best poses. Each plan is exact on the heights
 /// that its round tries; that no better pose was passed over is likely, not proven.
