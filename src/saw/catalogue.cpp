@@ -112,8 +112,8 @@ FlitchClass class_of(const Order& order, double thickness, const Prices& prices,
                      const Catalogue& catalogue, int most_mm) {
   FlitchClass flitch;
   flitch.thickness = thickness;
-  flitch.strips = ceil_steps(thickness, catalogue.grid.step);
-  flitch.pitch = ceil_steps(thickness + catalogue.kerf, catalogue.grid.step);
+  flitch.strips = catalogue.grid.strips(thickness);
+  flitch.pitch = catalogue.grid.strips(thickness + catalogue.kerf);
   std::vector<double> density, whole;
   for (std::size_t i = 0; i < order.products.size(); ++i) {
     const Product& product = order.products[i];
@@ -174,7 +174,7 @@ Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& price
   Catalogue catalogue;
   catalogue.grid = grid;
   catalogue.kerf = mill.kerf;
-  catalogue.kerf_strips = ceil_steps(mill.kerf, grid.step);
+  catalogue.kerf_strips = grid.strips(mill.kerf);
   catalogue.length = length;
   catalogue.fixed_cut_cost = mill.hourly_rate * mill.minutes_per_cut / 60.0;
   catalogue.area_cost = mill.hourly_rate / 60.0 / mill.feed_rate * 1e-6;

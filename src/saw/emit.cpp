@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "frame.hpp"
+#include "kerfwright/saw/opening.hpp"
 #include "kerfwright/shape/section.hpp"
 
 namespace kerfwright::saw {
@@ -38,6 +39,12 @@ struct Layer {
   double bottom = 0, top = 0;
   std::string name;
 };
+
+/// a … z, then aa, ab …: marks of the lanes of one flitch.
+std::string lane_mark(int index) {
+  const std::string last(1, static_cast<char>('a' + index % 26));
+  return index < 26 ? last : lane_mark(index / 26 - 1) + last;
+}
 
 /// Writes cuts in sawing order and counts what they cost.
 class Writer {
@@ -131,20 +138,12 @@ class Writer {
     minutes_ += mill_.minutes_per_cut + area_mm2 * 1e-6 / mill_.feed_rate;
   }
 
-  /// Height of the bed under a body that rests on the bunks, in the frame of its pose.
-  double bed_under(const Body& body) const {
+  double bed_under_body(const Body& body) const {
     const Frame frame(body.pose);
-    double lowest = far;
-    for (const double bunk : mill_.bunks) {
-      const double x = std::clamp(bunk, 0.0, shape_.length());
-      for (const Eigen::Vector2d& p : section_outline_at(shape_, x, 0.0)) {
-        const Eigen::Vector3d point(x, p.x(), p.y());
-        const double lateral = frame.across.dot(point) - body.lean * x;
-        if (lateral < body.face_left || lateral > body.face_right) continue;
-        lowest = std::min(lowest, frame.up.dot(point));
-      }
-    }
-    return lowest;
+    return bed_under(shape_, mill_, frame.up, [&](const Eigen::Vector3d& point) {
+      const double lateral = frame.across.dot(point) - body.lean * point.x();
+      return lateral >= body.face_left && lateral <= body.face_right;
+    });
   }
 
   /// mm2 of wood of the body in the plane at a height.
@@ -206,7 +205,7 @@ class Writer {
   void saw_planes(const Body& body, const std::vector<double>& planes,
                   const std::vector<std::string>& regions) {
     const Frame frame(body.pose);
-    const std::size_t from_above = planes_from_above(planes, bed_under(body));
+    const std::size_t from_above = planes_from_above(planes, bed_under_body(body));
     std::string left = body.name;
     int number = from_above > 0 ? setup(body.kind, body.pose.roll, body.pose.slope) : 0;
     for (std::size_t i = 0; i < from_above; ++i) {
@@ -255,11 +254,12 @@ class Writer {
     };
     const double rip_area = flitch.thickness * shape_.length();
     std::string left = flitch_name;
-    char letter = 'a';
+    int lane_index = 0;
     std::optional<double> edge_made = flitch.face_left;  // where the left edge of `left` was sawn
     for (std::size_t i = 0; i < flitch.pieces.size();) {
       std::size_t end = i;
       while (end < flitch.pieces.size() && flitch.pieces[end].left == flitch.pieces[i].left) ++end;
+      const std::string letter = lane_mark(lane_index++);
       const double at = flitch.pieces[i].left;
       const Product& product = order_.products[static_cast<std::size_t>(flitch.pieces[i].product)];
       if (!edge_made || std::abs(*edge_made - at) > shared) {
@@ -282,7 +282,6 @@ class Writer {
       }
       trim(lane, flitch, i, end, {along, across, frame.up}, point);
       i = end;
-      ++letter;
     }
   }
 

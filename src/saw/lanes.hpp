@@ -66,8 +66,8 @@ struct Catalogue {
                                      ///< counted with each board
 };
 
-/// Finest step, among `wish` / 1 … 10, in which kerf plus every size is whole; wish / 10 where none
-/// is.
+/// Coarsest step, among `wish` / 1 … 10, in which kerf plus every size is whole; wish / 10 where
+/// none is.
 double common_step(double wish, double kerf, const std::vector<double>& sizes);
 
 Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& prices,

@@ -7,25 +7,26 @@
 namespace kerfwright {
 namespace {
 
-/// Greatest and least height of the outline at x, in the direction `up`.
-std::pair<double, double> heights_at(const LogShape& shape, double x, const Eigen::Vector3d& up) {
-  double least = 1e9;
+/// Greatest height of the outline at x, in the direction `up`.
+double top_at(const LogShape& shape, double x, const Eigen::Vector3d& up) {
   double most = -1e9;
   for (const Eigen::Vector2d& p : section_outline_at(shape, x, 0.0)) {
-    const double height = up.dot(Eigen::Vector3d(x, p.x(), p.y()));
-    least = std::min(least, height);
-    most = std::max(most, height);
+    most = std::max(most, up.dot(Eigen::Vector3d(x, p.x(), p.y())));
   }
-  return {least, most};
+  return most;
 }
 
 }  // namespace
 
-double bed_under(const LogShape& shape, const Mill& mill, const Eigen::Vector3d& up) {
+double bed_under(const LogShape& shape, const Mill& mill, const Eigen::Vector3d& up,
+                 const std::function<bool(const Eigen::Vector3d&)>& is_left) {
   double lowest = 1e9;
   for (const double bunk : mill.bunks) {
     const double x = std::clamp(bunk, 0.0, shape.length());
-    lowest = std::min(lowest, heights_at(shape, x, up).first);
+    for (const Eigen::Vector2d& p : section_outline_at(shape, x, 0.0)) {
+      const Eigen::Vector3d point(x, p.x(), p.y());
+      if (!is_left || is_left(point)) lowest = std::min(lowest, up.dot(point));
+    }
   }
   return lowest;
 }
@@ -48,8 +49,8 @@ Opening opening_of(const SawPlan& plan, const LogShape& shape) {
   opening.above_butt_centre = height - centre(0.0, shape.axis.front());
   opening.above_top_centre = height - centre(length, shape.axis.back());
   const double above_kerf = height + 0.5 * cut.kerf;
-  opening.slab_butt = std::max(0.0, heights_at(shape, 0.0, up).second - above_kerf);
-  opening.slab_top = std::max(0.0, heights_at(shape, length, up).second - above_kerf);
+  opening.slab_butt = std::max(0.0, top_at(shape, 0.0, up) - above_kerf);
+  opening.slab_top = std::max(0.0, top_at(shape, length, up) - above_kerf);
   return opening;
 }
 

@@ -81,7 +81,6 @@ class Planner {
       : shape_(shape),
         order_(order),
         mill_(mill),
-        settings_(settings),
         wood_(wood_of(shape, settings.margin_sigmas, inset)),
         space_(space_of(shape, mill, settings)),
         grid_(grid_of(wood_, order, mill, space_.slopes)) {}
@@ -89,14 +88,16 @@ class Planner {
   SawPlan plan() {
     const Prices full = prices_of(order_, mill_);
     const Prices prices = limited() ? scarce_prices(full) : full;
-    std::vector<LogPlan> found = search(prices, space_);
-    if (prices != full) {
-      for (LogPlan& more : search(full, space_)) found.push_back(std::move(more));
+    std::vector<Catalogues> priced;
+    priced.push_back(catalogues_of(order_, prices));
+    if (prices != full) priced.push_back(catalogues_of(order_, full));
+    std::vector<LogPlan> found;
+    for (Catalogues& catalogues : priced) {
+      for (LogPlan& plan : search(catalogues.all(), space_)) found.push_back(std::move(plan));
     }
     SawPlan best;
-    for (const LogPlan& candidate : found) take_better(best, write(candidate, prices));
-    if (prices != full) {
-      for (const LogPlan& candidate : found) take_better(best, write(candidate, full));
+    for (Catalogues& catalogues : priced) {
+      for (const LogPlan& candidate : found) take_better(best, write(candidate, catalogues));
     }
     return best;
   }
@@ -111,9 +112,11 @@ class Planner {
     });
   }
 
-  std::vector<LogPlan> search(const Prices& prices, const SearchSpace& space) const {
-    const Catalogue catalogue =
-        catalogue_of(order_, mill_, prices, grid_, wood_.length(), wood_.reach());
+  Catalogues catalogues_of(const Order& order, const Prices& prices) const {
+    return {order, mill_, prices, grid_, wood_.length(), wood_.reach()};
+  }
+
+  std::vector<LogPlan> search(const Catalogue& catalogue, const SearchSpace& space) const {
     if (catalogue.classes.empty()) return {};
     std::vector<LogPlan> found = search_live(wood_, catalogue, space);
     if (!space.cants) return found;
@@ -123,8 +126,7 @@ class Planner {
     return found;
   }
 
-  SawPlan write(const LogPlan& candidate, const Prices& prices) const {
-    Catalogues catalogues(order_, mill_, prices, grid_, wood_.length(), wood_.reach());
+  SawPlan write(const LogPlan& candidate, Catalogues& catalogues) const {
     const LogLayout layout = layout_of(candidate, wood_, catalogues);
     if (layout.flitches.empty() && layout.cants.empty()) return {};
     return emit_plan(layout, shape_, order_, mill_);
@@ -180,9 +182,9 @@ class Planner {
     for (Product& product : unlimited.products) {
       if (product.wanted != 0) product.wanted.reset();
     }
-    const std::vector<LogPlan> found = search(prices, space);
+    Catalogues catalogues = catalogues_of(unlimited, prices);
+    const std::vector<LogPlan> found = search(catalogues.all(), space);
     if (found.empty()) return std::vector<int>(order_.products.size(), 0);
-    Catalogues catalogues(unlimited, mill_, prices, grid_, wood_.length(), wood_.reach());
     return counts_of(
         emit_plan(layout_of(found.front(), wood_, catalogues), shape_, unlimited, mill_),
         unlimited);
@@ -191,7 +193,6 @@ class Planner {
   const LogShape& shape_;
   const Order& order_;
   const Mill& mill_;
-  const PlanSettings& settings_;
   Wood wood_;
   SearchSpace space_;
   HeightGrid grid_;

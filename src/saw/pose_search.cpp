@@ -22,9 +22,7 @@ double sawn_area(const Wood& wood, const Interval& rows) {
 }
 
 StackItem cant_item(const Catalogue& catalogue, double size) {
-  const double step = catalogue.grid.step;
-  return {static_cast<int>(std::ceil(size / step - 1e-6)),
-          static_cast<int>(std::ceil((size + catalogue.kerf) / step - 1e-6))};
+  return {catalogue.grid.strips(size), catalogue.grid.strips(size + catalogue.kerf)};
 }
 
 /// Entry b is the cost of a cut whose upper side lies at level b; beyond the grid there is only
@@ -78,19 +76,18 @@ PoseSearch::PoseSearch(const Wood& wood, const Catalogue& catalogue, const Pose&
   flitches_.fill(table_);
 }
 
-double PoseSearch::live_bound() {
-  const auto refine = [&](int item, int bottom, double) {
-    flitches_.refine(table_, edger_, item, bottom);
-  };
-  return best_stack_lazily(table_, catalogue_.kerf_strips, 0.0, Known::near, refine).worth;
+Stack PoseSearch::live_stack(double cutoff, Known enough) {
+  return best_stack_lazily(
+      table_, catalogue_.kerf_strips, cutoff, enough,
+      [&](int item, int bottom, double) { flitches_.refine(table_, edger_, item, bottom); });
 }
+
+double PoseSearch::live_bound() { return live_stack(0.0, Known::near).worth; }
 
 LogPlan PoseSearch::best_live(double cutoff) {
   LogPlan plan;
   plan.pose = pose_;
-  plan.stack = best_stack_lazily(
-      table_, catalogue_.kerf_strips, cutoff, Known::exact,
-      [&](int item, int bottom, double) { flitches_.refine(table_, edger_, item, bottom); });
+  plan.stack = live_stack(cutoff, Known::exact);
   plan.worth = plan.stack.worth;
   return plan;
 }
@@ -223,20 +220,20 @@ const PoseSearch::Second& PoseSearch::second(double slope) {
   Second made;
   made.pose = quarter_turn(pose_, slope);
   made.profile = std::make_unique<Profile>(wood_, made.pose, catalogue_.grid);
-  made.cut_cost = cut_costs(wood_, catalogue_, *made.profile);
+  made.wide.cut_cost = cut_costs(wood_, catalogue_, *made.profile);
   bound_cants_of(made);
   seconds_.push_back(std::move(made));
   return seconds_.back();
 }
 
-/// Sawn whole in the second setup, with each flitch narrowed to what lanes in the cant's size can
-/// give.
+/// Sawn whole in the second setup, along the lean of the cant's faces, with each flitch narrowed to
+/// what lanes in the cant's size can give. A cant's lateral grid starts at its face; half a step of
+/// slack makes up for the grid that is used here.
 void PoseSearch::bound_cants_of(Second& setup) {
   CantClip everything = cant_clip(pose_, -wood_.reach(), 2.0 * wood_.reach());
   everything.slack = (catalogue_.step_units + 1) / 2;
   FlitchWorths flitches(wood_, catalogue_, *setup.profile, setup.pose.slope, everything);
   StackTable& wide = setup.wide;
-  wide.cut_cost = setup.cut_cost;
   flitches.fill(wide);
   for (std::size_t k = 0; k < wide.worth.size(); ++k) {
     for (std::size_t b = 0; b < wide.worth[k].size(); ++b) {

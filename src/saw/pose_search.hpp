@@ -55,11 +55,11 @@ class PoseSearch {
   struct Second {
     Pose pose;
     std::unique_ptr<Profile> profile;
-    std::vector<float> cut_cost;
     StackTable wide;           ///< flitches as if no cant had been cut, along the lean of its faces
     std::vector<double> most;  ///< [cant size] no cant of that size is worth more in this setup
   };
 
+  Stack live_stack(double cutoff, Known enough);
   void add_cants(StackTable& table, const CantSearch& search);
   double bound_by_volume(std::size_t size, int bottom) const;
   void bound_cants_near(std::size_t size, int bottom, const CantSearch& search, double needed,

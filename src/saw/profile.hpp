@@ -1,6 +1,7 @@
 #pragma once
 
 #include <array>
+#include <cmath>
 #include <cstdint>
 #include <vector>
 
@@ -36,6 +37,8 @@ struct HeightGrid {
   double step = 1;    ///< mm
   int levels = 0;     ///< strips; strip k reaches from origin + k step to origin + (k + 1) step
   double height(int level) const { return origin + step * level; }
+  /// Strips that a thickness in mm takes, rounded up but for a hair of rounding.
+  int strips(double mm) const { return static_cast<int>(std::ceil(mm / step - 1e-6)); }
 };
 
 /// A grid that holds the wood in any pose of a slope up to `most_slope`.

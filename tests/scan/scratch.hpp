@@ -11,7 +11,7 @@
 #include <string>
 #include <utility>
 
-#include "kerfwright/error.hpp"
+#include "error_of.hpp"
 
 namespace kerfwright {
 
@@ -24,18 +24,6 @@ inline std::string scratch_file(const std::string& name, const std::string& byte
   const auto path = folder / name;
   std::ofstream(path, std::ios::binary) << bytes;
   return path.string();
-}
-
-/// The error that a call ends with; a test failure where it ends without one.
-template <typename Call>
-UserError error_of(Call&& call) {
-  try {
-    std::forward<Call>(call)();
-  } catch (const UserError& error) {
-    return error;
-  }
-  ADD_FAILURE() << "nothing was refused";
-  return UserError(Fault::internal, "");
 }
 
 /// The bytes of a number, the first the lowest or the highest.

@@ -5,21 +5,9 @@
 #include <string>
 #include <utility>
 
-#include "kerfwright/error.hpp"
+#include "error_of.hpp"
 
 namespace kerfwright {
-
-/// The error that a call ends with; a test failure where it ends without one.
-template <typename Call>
-UserError error_of(Call&& call) {
-  try {
-    std::forward<Call>(call)();
-  } catch (const UserError& error) {
-    return error;
-  }
-  ADD_FAILURE() << "nothing was refused";
-  return UserError(Fault::internal, "");
-}
 
 /// Whether the sentence is one: names the place first, ends like a sentence, has no line break.
 inline void expect_sentence(const UserError& error, const std::string& begins,

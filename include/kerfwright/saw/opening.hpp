@@ -1,5 +1,7 @@
 #pragma once
 
+#include <functional>
+
 #include "kerfwright/saw/saw_plan.hpp"
 #include "kerfwright/shape/log_shape.hpp"
 
@@ -19,7 +21,9 @@ struct Opening {
 /// @param plan has at least one cut, and its first cut is made in a setup of the log
 Opening opening_of(const SawPlan& plan, const LogShape& shape);
 
-/// Height, in the direction `up`, of the bed under a log that rests on the mill's bunks.
-double bed_under(const LogShape& shape, const Mill& mill, const Eigen::Vector3d& up);
+/// Height, in the direction `up`, of the bed under a log that rests on the mill's bunks; where only
+/// a part of the log is left, `is_left` says which points of its surface that part still has.
+double bed_under(const LogShape& shape, const Mill& mill, const Eigen::Vector3d& up,
+                 const std::function<bool(const Eigen::Vector3d&)>& is_left = {});
 
 }  // namespace kerfwright

@@ -8,9 +8,10 @@ namespace kerfwright {
 struct PlanSettings {
   double turn_step = 1.0;  ///< degrees between the turns that are tried, 0.25 to 45
   int lifts = 7;           ///< lifts of one end that are tried at each turn, odd, 1 to 21
-  double margin_sigmas = 1.0;  ///< the surface is taken to lie this many of its own sigmas further in
-  bool cant = true;        ///< try cants with side boards beside sawing through and through
-  int threads = 0;         ///< 0 = as many as the machine has; the plan is the same with any number
+  double margin_sigmas =
+      1.0;           ///< the surface is taken to lie this many of its own sigmas further in
+  bool cant = true;  ///< try cants with side boards beside sawing through and through
+  int threads = 0;   ///< 0 = as many as the machine has; the plan is the same with any number
 };
 
 /// Finds how to turn, set and saw the log so that the boards are worth the most.

@@ -9,8 +9,9 @@
 namespace kerfwright {
 
 struct ReplaySettings {
-  double tolerance = 0.1;  ///< mm; how far a face may lie from the cut that makes it, or a corner outside
-                           ///< the wood (rounding of the files, not wood: boards vary by millimetres)
+  double tolerance =
+      0.1;  ///< mm; how far a face may lie from the cut that makes it, or a corner outside
+            ///< the wood (rounding of the files, not wood: boards vary by millimetres)
 };
 
 /// What came of sawing a plan on paper.
@@ -21,9 +22,9 @@ struct Replay {
   double value_found = 0;              ///< what the boards that are there fetch
 };
 
-/// Saws the plan cut by cut on the shape and looks for every board: inside the under-bark solid (wane of
-/// its product apart), on its own side of every cut in its ancestry by half a kerf, each face made by a cut
-/// or the log's own end.
+/// Saws the plan cut by cut on the shape and looks for every board: inside the under-bark solid
+/// (wane of its product apart), on its own side of every cut in its ancestry by half a kerf, each
+/// face made by a cut or the log's own end.
 Replay replay(const SawPlan& plan, const LogShape& shape, const ReplaySettings& settings = {});
 
 }  // namespace kerfwright

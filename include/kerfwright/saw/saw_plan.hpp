@@ -21,8 +21,8 @@ struct Board {
   Eigen::Vector3d corner, along, across, up;
 };
 
-/// One saw cut: the slab of width `kerf` centred on the plane through `point` is removed from `piece`;
-/// what lies on the side of `normal` becomes `above`, the rest `below`.
+/// One saw cut: the slab of width `kerf` centred on the plane through `point` is removed from
+/// `piece`; what lies on the side of `normal` becomes `above`, the rest `below`.
 struct Cut {
   int n = 0;      ///< 1, 2, … in sawing order
   int setup = 0;  ///< number of the setup it is made in
@@ -39,14 +39,14 @@ enum class SetupKind {
   cross_cut  ///< cut to length, square to the board; as a setup: the piece stands on its end
 };
 
-/// How a piece lies under the saw. After roll about +x (right-handed) and lift, every cut of the setup is
-/// parallel to the bed: in the log frame its normal is setup_up(setup, length).
+/// How a piece lies under the saw. After roll about +x (right-handed) and lift, every cut of the
+/// setup is parallel to the bed: in the log frame its normal is setup_up(setup, length).
 struct Setup {
   int n = 0;
   SetupKind kind = SetupKind::log;
   double roll = 0;                     ///< degrees
-  double lift_butt = 0, lift_top = 0;  ///< mm, how far each end's centre is raised above the level at which
-                                       ///< the chord is parallel to the bed
+  double lift_butt = 0, lift_top = 0;  ///< mm, how far each end's centre is raised above the level
+                                       ///< at which the chord is parallel to the bed
 };
 
 struct Totals {
@@ -69,7 +69,8 @@ struct SawPlan {
   Totals totals;
 };
 
-/// The direction that is up at the saw, in the log frame, for a log of `length` mm between end centres.
+/// The direction that is up at the saw, in the log frame, for a log of `length` mm between end
+/// centres.
 Eigen::Vector3d setup_up(const Setup& setup, double length);
 
 }  // namespace kerfwright
