@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "kerfwright/scan/scan.hpp"
+#include "kerfwright/shape/marks.hpp"
 
 namespace kerfwright {
 
@@ -25,6 +26,7 @@ struct LogShape {
   std::vector<std::vector<float>> sigma;  ///< [station][angle] mm, one standard deviation of radius
   std::vector<std::vector<unsigned char>> seen;  ///< [station][angle] 1 = points were found there
   double bark = 0.0;                             ///< mm, thickness taken off all round
+  Marks marks;                                   ///< what a person saw
   std::vector<std::string>
       notes;  ///< what was assumed, a sentence each, for the person; not in the file
 
