@@ -11,7 +11,6 @@
 #include "kerfwright/files.hpp"
 #include "kerfwright/saw/opening.hpp"
 #include "kerfwright/saw/replay.hpp"
-#include "kerfwright/scan/find_log.hpp"
 #include "kerfwright/shape/measure.hpp"
 #include "kerfwright/sheet/cut_map.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
@@ -37,13 +36,21 @@ bool is_shape_file(const std::string& path) {
 }
 
 /// A shape from its own file, or fitted to a scan: read, find the log, fit.
-LogShape load_shape(const ScanOptions& options) {
-  if (is_shape_file(options.file)) return shape_from_json(read_file(options.file), options.file);
-  const Scan scan = read_scan(options.file, options.read);
-  const Scan log = find_log(scan, {options.read.log_length, options.read.up});
-  LogShape shape = fit_shape(log, options.shape);
-  shape.notes.insert(shape.notes.begin(), log.notes.begin(), log.notes.end());
-  return shape;
+ShapeOfScan load_shape(const ScanOptions& options) {
+  if (!is_shape_file(options.file)) return shape_of_scan(options.file, options.to_shape);
+  if (!options.cleaned_out.empty())
+    throw UserError(
+        Fault::usage,
+        "'" + options.file + "' is a shape and holds no points: --cleaned needs the scan.");
+  return {shape_from_json(read_file(options.file), options.file), {}, {}};
+}
+
+/// The bytes of the file that shows what was taken for what; empty where none is asked for.
+std::string cleaned_scan(const ScanOptions& options, ShapeOfScan& log) {
+  if (options.cleaned_out.empty()) return {};
+  std::string bytes = labelled_ply(log.scan, log.labels);
+  log.scan = {};
+  return bytes;
 }
 
 void print_notes(const LogShape& shape) {
@@ -120,8 +127,11 @@ void print_cautions() {
 }  // namespace
 
 int run_measure(const MeasureOptions& options) {
-  const LogShape shape = load_shape(options.scan);
+  ShapeOfScan log = load_shape(options.scan);
+  const LogShape& shape = log.shape;
+  const std::string cleaned = cleaned_scan(options.scan, log);
   if (!options.shape_out.empty()) write_file(options.shape_out, shape_to_json(shape));
+  if (!cleaned.empty()) write_file(options.scan.cleaned_out, cleaned);
   std::cout << options.scan.file << '\n';
   print_notes(shape);
   std::cout << describe(measure(shape));
@@ -132,7 +142,9 @@ int run_plan(const PlanOptions& options) {
   const auto start = Clock::now();
   const Order order = read_order(options.order);
   const Mill mill = options.mill.empty() ? Mill{} : read_mill(options.mill);
-  const LogShape shape = load_shape(options.scan);
+  ShapeOfScan log = load_shape(options.scan);
+  const LogShape& shape = log.shape;
+  const std::string cleaned = cleaned_scan(options.scan, log);
   const double shape_seconds = seconds_since(start);
   SawPlan plan = plan_log(shape, order, mill, options.settings);
   const std::string shape_text = shape_to_json(shape);
@@ -144,6 +156,7 @@ int run_plan(const PlanOptions& options) {
   write_file(folder / "shape.json", shape_text);
   write_file(folder / "plan.json", plan_text);
   write_file(folder / "cut-map.svg", map_text);
+  if (!cleaned.empty()) write_file(options.scan.cleaned_out, cleaned);
   std::cout << options.scan.file << '\n';
   print_notes(shape);
   print_totals(plan);

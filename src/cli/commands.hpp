@@ -3,16 +3,15 @@
 #include <string>
 
 #include "kerfwright/saw/plan_log.hpp"
-#include "kerfwright/scan/read_scan.hpp"
-#include "kerfwright/shape/fit_shape.hpp"
+#include "kerfwright/shape/shape_of_scan.hpp"
 
 namespace kerfwright::cli {
 
 /// Everything on the command line that says how a scan is to be read.
 struct ScanOptions {
   std::string file;
-  ReadSettings read;
-  ShapeSettings shape;
+  ScanToShape to_shape;
+  std::string cleaned_out;  ///< empty = not written
 };
 
 struct MeasureOptions {

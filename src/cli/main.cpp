@@ -1,9 +1,11 @@
 #include <CLI/CLI.hpp>
 #include <cctype>
 #include <iostream>
+#include <locale>
 #include <map>
 #include <new>
 #include <optional>
+#include <sstream>
 
 #include "commands.hpp"
 #include "kerfwright/error.hpp"
@@ -15,7 +17,7 @@ using namespace kerfwright;
 using namespace kerfwright::cli;
 
 struct ScanFlags {
-  std::string unit, up, species;
+  std::string unit, up, species, near;
   std::optional<double> bark;
 };
 
@@ -29,6 +31,23 @@ Eigen::Vector3d direction(const std::string& text) {
   return down ? Eigen::Vector3d(-unit) : unit;
 }
 
+/// What a person can measure on the log, mm over bark.
+void add_tape_options(CLI::App* command, TapedSizes& taped) {
+  command
+      ->add_option("--length", taped.length,
+                   "Taped length of the log in mm; scales a cloud that has no scale")
+      ->check(CLI::Range(50.0, 30000.0));
+  const auto add = [&](const std::string& name, std::optional<double>& size,
+                       const std::string& what) {
+    command->add_option(name, size, what + ", mm over bark; scales the cloud too, or is compared")
+        ->check(CLI::Range(20.0, 15000.0));
+  };
+  add("--butt-diameter", taped.butt_diameter, "Diameter at the thicker end");
+  add("--butt-girth", taped.butt_girth, "Girth at the thicker end");
+  add("--top-diameter", taped.top_diameter, "Diameter at the thinner end");
+  add("--top-girth", taped.top_girth, "Girth at the thinner end");
+}
+
 void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags) {
   command
       ->add_option("scan", options.file,
@@ -36,10 +55,14 @@ void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags)
       ->required();
   command->add_option("--unit", flags.unit, "Unit of the scan; guessed from its size if not given")
       ->check(CLI::IsMember({"m", "cm", "mm"}));
-  command
-      ->add_option("--length", options.read.log_length,
-                   "Taped length of the log in mm; scales a cloud that has no scale")
-      ->check(CLI::Range(50.0, 30000.0));
+  add_tape_options(command, options.to_shape.find.taped);
+  command->add_option(
+      "--near", flags.near,
+      "X,Y,Z: of several logs the one nearest to this point of the scan, in its own "
+      "axes and unit; the longest if not given");
+  command->add_option("--cleaned", options.cleaned_out,
+                      "Also write the scan to this PLY file with a label and a colour for each "
+                      "point: what is the log and what was taken away");
   command->add_option("--up", flags.up, "Which way of the scan is up; from the ground if not given")
       ->check(CLI::IsMember({"x", "y", "z", "+x", "+y", "+z", "-x", "-y", "-z"}));
   auto* bark = command->add_option("--bark", flags.bark, "Thickness of the bark in mm")
@@ -50,14 +73,36 @@ void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags)
       ->excludes(bark);
 }
 
+/// "X,Y,Z" as three numbers and nothing else.
+Eigen::Vector3d point(const std::string& text) {
+  Eigen::Vector3d place;
+  std::istringstream stream(text);
+  stream.imbue(std::locale::classic());
+  char comma = ',';
+  for (int k = 0; k < 3; ++k) {
+    if (k > 0) stream >> comma;
+    if (!(stream >> place[k]) || comma != ',')
+      throw UserError(Fault::usage,
+                      "--near takes three numbers with commas between, X,Y,Z in the "
+                      "scan's axes and unit, not '" +
+                          text + "'.");
+  }
+  if (!stream.eof() || !place.allFinite())
+    throw UserError(Fault::usage,
+                    "--near takes three numbers and nothing after them, not '" + text + "'.");
+  return place;
+}
+
 void finish(ScanOptions& options, const ScanFlags& flags) {
-  if (flags.unit == "m") options.read.unit = LengthUnit::metre;
-  if (flags.unit == "cm") options.read.unit = LengthUnit::centimetre;
-  if (flags.unit == "mm") options.read.unit = LengthUnit::millimetre;
-  if (!flags.up.empty()) options.read.up = direction(flags.up);
-  if (flags.bark) options.shape.bark = *flags.bark;
+  ScanToShape& to_shape = options.to_shape;
+  if (flags.unit == "m") to_shape.read.unit = LengthUnit::metre;
+  if (flags.unit == "cm") to_shape.read.unit = LengthUnit::centimetre;
+  if (flags.unit == "mm") to_shape.read.unit = LengthUnit::millimetre;
+  if (!flags.up.empty()) to_shape.find.up = direction(flags.up);
+  if (!flags.near.empty()) to_shape.find.near = point(flags.near);
+  if (flags.bark) to_shape.shape.bark = *flags.bark;
   if (!flags.species.empty())
-    options.shape.bark_ratio = find_species(flags.species).bark_ratio.value;
+    to_shape.shape.bark_ratio = find_species(flags.species).bark_ratio.value;
 }
 
 int run(int argc, char** argv) {

@@ -4,26 +4,29 @@
 #include <string>
 #include <vector>
 
-#include "ground.hpp"
-#include "log_ends.hpp"
-#include "rough_axis.hpp"
-#include "wood_cells.hpp"
+#include "kerfwright/scan/find_log.hpp"
+#include "search_cloud.hpp"
 
 namespace kerfwright {
 
-/// A log found in a scan, and what was found about it.
+/// A round thing that was not taken.
+struct OtherLog {
+  Eigen::Vector3d middle;               ///< mm
+  double length = 0.0, diameter = 0.0;  ///< mm
+};
+
+/// A log found in a scan, and what was found about it, mm in the frame of the points.
 struct FoundLog {
-  std::vector<std::uint32_t> wood;  ///< points of the scan that are the log's, increasing
+  std::vector<PointLabel> labels;  ///< of each point
   std::optional<Eigen::Vector3d>
-      ground_up;                   ///< square to the ground, away from it; empty without ground
-  std::size_t ground_points = 0;   ///< of the scan
-  double length = 0.0;             ///< mm, between the middles of the ends
-  double diameter = 0.0;           ///< mm, mean
-  double girth = 0.0;              ///< share of the surface that was seen
-  double roundness = 0.0;          ///< share of that which faces away from the axis
-  double bulge = 0.0;              ///< points close before the end faces, per point on them
-  bool faces[2] = {false, false};  ///< end faces were found
-  int other_logs = 0;
+      ground_up;          ///< square to the ground, away from it; empty without ground
+  double length = 0.0;    ///< between the middles of the ends
+  double diameter = 0.0;  ///< mean
+  double thick_end = 0.0, thin_end = 0.0;  ///< diameters at the ends
+  bool upright = false;                    ///< stands or hangs, where it is known which way is up
+  std::vector<OpenEnd> open_ends;          ///< those without a face
+  std::vector<OtherLog> others;
+  std::optional<Fork> fork;
 };
 
 /// What a scan without a log holds, in words for the person; or the log.
@@ -32,6 +35,8 @@ struct SearchResult {
   std::string instead;
 };
 
-SearchResult search_log(const Points& points, const std::optional<Eigen::Vector3d>& up);
+/// `near`: of several logs the one nearest to this point.
+SearchResult search_log(const Points& points, const std::optional<Eigen::Vector3d>& up,
+                        const std::optional<Eigen::Vector3d>& near);
 
 }  // namespace kerfwright

@@ -12,7 +12,7 @@
 namespace kerfwright {
 
 /// What a point near the log was taken for.
-enum class Part : unsigned char { bark, face, ground, foreign, stray };
+enum class Part : unsigned char { bark, face, ground, foreign, stray, fork };
 
 struct WoodInput {
   const Points& points;  ///< of the scan

@@ -192,27 +192,17 @@ TEST(FindLog, CarriesTheFilesCoordinatesThroughEveryScale) {
     scan.file_to_scan.topLeftCorner<3, 3>() *= first_scale;
     scan.unit_guessed = true;
     FindSettings settings;
-    settings.log_length = 2400.0;
+    settings.taped.length = 2400.0;
     const Scan log = find_log(scan, settings);
     EXPECT_NEAR(log.file_to_scan(0, 0), 1000.0 / unit, 0.01 * 1000.0 / unit);
     float longest = 0.0f;
     for (const Eigen::Vector3f& p : log.points) longest = std::max(longest, p.x());
     EXPECT_NEAR(longest, 2400.0, 30.0);
-    EXPECT_TRUE(has_note(log, "as taped"));
     // A point of the result is the file's point, carried over.
     const Eigen::Vector3d first =
         log.file_to_scan.topLeftCorner<3, 3>() * (scan.points[0].cast<double>() / first_scale);
     EXPECT_LT((first - log.points[0].cast<double>()).norm(), 0.01);
   }
-}
-
-TEST(FindLog, SaysWhereTapeAndUnitDisagree) {
-  FindSettings settings;
-  settings.log_length = 2250.0;
-  const Scan scan = bare({}, 15000);
-  EXPECT_TRUE(has_note(find_log(scan, settings), "apart. The tape was believed."));
-  settings.log_length = 2410.0;
-  EXPECT_FALSE(has_note(find_log(scan, settings), "apart"));
 }
 
 TEST(FindLog, LetsTheLogOverruleAGuessedUnit) {
@@ -356,7 +346,7 @@ TEST(FindLog, FindsTheDemoLogs) {
         << demo.name;  // the scan maker gives the log 60.2 % of the points
     ASSERT_TRUE(log.up) << demo.name;
     FindSettings settings;
-    settings.log_length = demo.length;
+    settings.taped.length = demo.length;
     const double scale = find_log(scan, settings).file_to_scan.topLeftCorner<3, 1>().norm();
     EXPECT_NEAR(scale, 1000.0, 4.0)
         << demo.name << ": by its own unit the log is not as long as made";

@@ -1,0 +1,63 @@
+#include "part_log.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace kerfwright {
+namespace {
+
+/// Points that stand before an end face within half a radius, per point of the faces: next to none
+/// for a log, many for a ball, whose caps are taken for faces.
+double bulge(const Unwrapped& near, const std::vector<Part>& parts, const LogFrame& frame,
+             const LogEnds& ends) {
+  std::size_t before = 0, on = 0;
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    if (near.out[i] > 0.8f) continue;
+    const double r = near.out[i] * frame.radius(near.along[i]);
+    const Eigen::Vector2d side(r * std::cos(near.angle[i]), r * std::sin(near.angle[i]));
+    const LogEnd& end = near.along[i] < 0.5 * frame.length() ? ends.first : ends.last;
+    const double beyond = end.beyond(near.along[i], side);
+    if (parts[i] == Part::face) ++on;
+    if (parts[i] == Part::foreign && beyond > 0.0 && beyond < 0.5 * frame.radius(near.along[i]))
+      ++before;
+  }
+  return on > 0 ? static_cast<double>(before) / static_cast<double>(on) : 0.0;
+}
+
+std::vector<unsigned char> all_but_bark(const std::vector<Part>& parts) {
+  std::vector<unsigned char> left_out(parts.size());
+  for (std::size_t i = 0; i < parts.size(); ++i) left_out[i] = parts[i] != Part::bark;
+  return left_out;
+}
+
+bool is_ball(const PartedLog& log) { return log.length < 1.5 * log.diameter && log.bulge > 0.1; }
+
+}  // namespace
+
+PartedLog part_log(const Points& points, const Yard& yard, const RoughAxis& axis,
+                   const LogFrame& frame) {
+  PartedLog log;
+  log.near = frame.unwrap(points, 2.3);
+  log.ends = find_ends(log.near, frame);
+  const double length = log.ends.last.along - log.ends.first.along;
+  RoughSurface surface(log.ends.first.along, log.ends.last.along,
+                       std::max(0.25 * axis.mean_radius(), length / 200.0));
+  const WoodInput input{points, log.near, frame, log.ends, surface, yard.ground};
+  surface.fit(log.near, {}, 50.0);
+  surface.fit(log.near, all_but_bark(part_points(input)), 0.5);
+  log.parts = part_points(input);
+  log.length = (frame.centre(log.ends.last.along) - frame.centre(log.ends.first.along)).norm();
+  log.diameter = 2.0 * axis.mean_radius();
+  log.girth = surface.girth();
+  log.bulge = bulge(log.near, log.parts, frame, log.ends);
+  surface.fit(log.near, all_but_bark(log.parts), 20.0, 0.4);  // follows corners as well
+  log.roundness = surface.roundness();
+  return log;
+}
+
+bool looks_like_a_log(const RoughAxis& axis, const PartedLog& log) {
+  return log.length > 0.75 * log.diameter && log.girth > 0.2 && axis.share > 0.5 &&
+         (log.girth > 0.35 || axis.share > 0.85) && log.roundness > 0.65 && !is_ball(log);
+}
+
+}  // namespace kerfwright

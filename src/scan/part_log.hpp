@@ -1,0 +1,35 @@
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "log_ends.hpp"
+#include "log_frame.hpp"
+#include "survey.hpp"
+#include "wood_cells.hpp"
+
+namespace kerfwright {
+
+/// A round thing parted from what touches it.
+struct PartedLog {
+  Unwrapped near;
+  std::vector<Part> parts;  ///< of near
+  LogEnds ends;
+  double length = 0.0;     ///< mm, between the middles of the ends
+  double diameter = 0.0;   ///< mm, mean
+  double girth = 0.0;      ///< share of the surface that was seen
+  double roundness = 0.0;  ///< share of that which faces away from the axis
+  double bulge = 0.0;      ///< points close before the end faces, per point on them
+};
+
+/// Straightens the log, finds its ends and its surface, and parts its points from the rest: twice,
+/// since what the first parting takes for a rest must not draw on the surface of the second.
+PartedLog part_log(const Points& points, const Yard& yard, const RoughAxis& axis,
+                   const LogFrame& frame);
+
+/// As long as thick, near enough; seen over a fifth of its girth at least, and where only a little
+/// of it is seen that must be clean; facing outward as bark does and a beam does not. A ball is
+/// round too, but has no ends.
+bool looks_like_a_log(const RoughAxis& axis, const PartedLog& log);
+
+}  // namespace kerfwright
