@@ -140,7 +140,8 @@ int run_measure(const MeasureOptions& options) {
 
 int run_plan(const PlanOptions& options) {
   const auto start = Clock::now();
-  const Order order = read_order(options.order);
+  Order order = read_order(options.order);
+  if (order.species.empty()) order.species = options.scan.species;
   const Mill mill = options.mill.empty() ? Mill{} : read_mill(options.mill);
   ShapeOfScan log = load_shape(options.scan);
   const LogShape& shape = log.shape;

@@ -10,6 +10,7 @@ namespace kerfwright::cli {
 /// Everything on the command line that says how a scan is to be read.
 struct ScanOptions {
   std::string file;
+  std::string species;  ///< empty = not said
   ScanToShape to_shape;
   std::string cleaned_out;  ///< empty = not written
 };

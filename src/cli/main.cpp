@@ -17,7 +17,7 @@ using namespace kerfwright;
 using namespace kerfwright::cli;
 
 struct ScanFlags {
-  std::string unit, up, species, near;
+  std::string unit, up, near;
   std::optional<double> bark;
 };
 
@@ -65,12 +65,11 @@ void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags)
                       "point: what is the log and what was taken away");
   command->add_option("--up", flags.up, "Which way of the scan is up; from the ground if not given")
       ->check(CLI::IsMember({"x", "y", "z", "+x", "+y", "+z", "-x", "-y", "-z"}));
-  auto* bark = command->add_option("--bark", flags.bark, "Thickness of the bark in mm")
-                   ->check(CLI::Range(0.0, 150.0));
-  command
-      ->add_option("--species", flags.species,
-                   "Species, for the share of bark; --bark goes before it")
-      ->excludes(bark);
+  command->add_option("--bark", flags.bark, "Thickness of the bark in mm")
+      ->check(CLI::Range(0.0, 150.0));
+  command->add_option("--species", options.species,
+                      "Species, for the share of bark where --bark is not given, the mass and the "
+                      "shrinkage");
 }
 
 /// "X,Y,Z" as three numbers and nothing else.
@@ -101,8 +100,9 @@ void finish(ScanOptions& options, const ScanFlags& flags) {
   if (!flags.up.empty()) to_shape.find.up = direction(flags.up);
   if (!flags.near.empty()) to_shape.find.near = point(flags.near);
   if (flags.bark) to_shape.shape.bark = *flags.bark;
-  if (!flags.species.empty())
-    to_shape.shape.bark_ratio = find_species(flags.species).bark_ratio.value;
+  if (options.species.empty()) return;
+  const double bark_ratio = find_species(options.species).bark_ratio.value;
+  if (!flags.bark) to_shape.shape.bark_ratio = bark_ratio;
 }
 
 int run(int argc, char** argv) {

@@ -70,7 +70,9 @@ Lane lane_of(const Order& order, int index, const Prices& prices, const Catalogu
   lane.width_units = ceil_steps(product.width, 1.0 / units_per_mm);
   const double step = static_cast<double>(catalogue.step_units) / units_per_mm;
   lane.pitch_steps = ceil_steps(product.width + catalogue.kerf, step);
-  lane.wane_units = floor_steps(product.wane * product.width, 1.0 / units_per_mm);
+  // Wane on a part of the length only is not searched for; a piece may always have less.
+  const double wane = product.wane.length < 1.0 ? 0.0 : product.wane.width;
+  lane.wane_units = floor_steps(wane * product.width, 1.0 / units_per_mm);
   lane.rip_cost =
       catalogue.fixed_cut_cost + catalogue.area_cost * product.thickness * catalogue.length;
   lane.trimming = trimming_of(product, prices[static_cast<std::size_t>(index)], catalogue.kerf,
@@ -90,7 +92,7 @@ double most_per_mm(const Product& product, const std::vector<double>& prices) {
 void tell_wanes_apart(FlitchClass& flitch, const Order& order, double step) {
   const auto strips_of = [&](const Lane& lane) {
     const Product& product = order.products[static_cast<std::size_t>(lane.product)];
-    return floor_steps(product.wane * product.thickness, step);
+    return floor_steps(product.wane.thickness * product.thickness, step);
   };
   std::set<int> wanes;
   for (const Lane& lane : flitch.lanes) {
@@ -117,7 +119,7 @@ FlitchClass class_of(const Order& order, double thickness, const Prices& prices,
   std::vector<double> density, whole;
   for (std::size_t i = 0; i < order.products.size(); ++i) {
     const Product& product = order.products[i];
-    if (product.thickness != thickness || product.wanted == 0) continue;
+    if (product.thickness != thickness || product.wanted == 0 || product.live_edge) continue;
     flitch.lanes.push_back(lane_of(order, static_cast<int>(i), prices, catalogue));
     density.push_back(most_per_mm(product, prices[i]));
     whole.push_back(static_cast<double>(flitch.lanes.back().trimming.worth.back()));

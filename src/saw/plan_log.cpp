@@ -11,6 +11,7 @@
 #include "kerfwright/error.hpp"
 #include "kerfwright/saw/replay.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "kerfwright/trade/target_size.hpp"
 #include "search.hpp"
 
 namespace kerfwright {
@@ -231,9 +232,10 @@ std::string nothing_fits(const LogShape& shape, const Order& order, const Mill& 
 
 }  // namespace
 
-SawPlan plan_log(const LogShape& shape, const Order& order, const Mill& mill,
+SawPlan plan_log(const LogShape& shape, const Order& wished, const Mill& mill,
                  const PlanSettings& settings) {
   check(shape, settings);
+  const Order order = green_order(wished, mill);
   const int threads_before = omp_get_max_threads();
   if (settings.threads > 0) omp_set_num_threads(settings.threads);
   SawPlan plan;

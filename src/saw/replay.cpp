@@ -239,8 +239,8 @@ class Paper {
   /// the full thickness on the part of the width that it may not touch.
   std::string fault_of_wood(const Board& board) const {
     const Product& product = *product_of(board);
-    const double across = product.wane * board.width;
-    const double up = product.wane * board.thickness;
+    const double across = product.wane.width * board.width;
+    const double up = product.wane.thickness * board.thickness;
     double worst = 0.0;
     double worst_at = 0.0;
     const int steps = std::max(1, static_cast<int>(std::ceil(board.length / 10.0)));

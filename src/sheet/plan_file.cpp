@@ -1,6 +1,7 @@
 #include "kerfwright/sheet/plan_file.hpp"
 
 #include "json_text.hpp"
+#include "order_json.hpp"
 #include "setup_kind.hpp"
 
 namespace kerfwright {
@@ -15,26 +16,6 @@ using json_text::object;
 using json_text::quoted;
 using json_text::vector;
 
-std::string product_text(const Product& product) {
-  std::vector<std::string> members = {
-      member("name", quoted(product.name)), member("thickness", number(product.thickness)),
-      member("width", number(product.width)), member("lengths", numbers(product.lengths))};
-  if (product.price_per_m3) {
-    members.push_back(member("price_per_m3", number(*product.price_per_m3)));
-  } else {
-    members.push_back(member("values", numbers(product.values)));
-  }
-  members.push_back(member("wane", number(product.wane)));
-  if (product.wanted) members.push_back(member("wanted", std::to_string(*product.wanted)));
-  return object(members);
-}
-
-std::string order_text(const Order& order) {
-  std::vector<std::string> products;
-  for (const auto& product : order.products) products.push_back(product_text(product));
-  return object({member("currency", quoted(order.currency)), member("product", lines(products))});
-}
-
 std::string mill_text(const Mill& mill) {
   return object(
       {member("kerf", number(mill.kerf)), member("max_diameter", number(mill.max_diameter)),
@@ -44,16 +25,22 @@ std::string mill_text(const Mill& mill) {
        member("height_step", number(mill.height_step)),
        member("hourly_rate", number(mill.hourly_rate)), member("feed_rate", number(mill.feed_rate)),
        member("minutes_per_cut", number(mill.minutes_per_cut)),
-       member("minutes_per_turn", number(mill.minutes_per_turn))});
+       member("minutes_per_turn", number(mill.minutes_per_turn)),
+       member("sawing_variation", number(mill.sawing_variation))});
 }
 
 std::string board_text(const Board& board) {
-  return object({member("id", std::to_string(board.id)), member("product", quoted(board.product)),
-                 member("thickness", number(board.thickness)), member("width", number(board.width)),
-                 member("length", number(board.length)), member("value", number(board.value)),
-                 member("piece", quoted(board.piece)), member("corner", vector(board.corner)),
-                 member("along", vector(board.along)), member("across", vector(board.across)),
-                 member("up", vector(board.up))});
+  std::vector<std::string> members = {member("id", std::to_string(board.id)),
+                                      member("product", quoted(board.product))};
+  if (!board.grade.empty()) members.push_back(member("grade", quoted(board.grade)));
+  for (auto& text : {member("thickness", number(board.thickness)),
+                     member("width", number(board.width)), member("length", number(board.length)),
+                     member("value", number(board.value)), member("piece", quoted(board.piece)),
+                     member("corner", vector(board.corner)), member("along", vector(board.along)),
+                     member("across", vector(board.across)), member("up", vector(board.up))}) {
+    members.push_back(text);
+  }
+  return object(members);
 }
 
 std::string cut_text(const Cut& cut) {
@@ -98,7 +85,7 @@ std::string plan_to_json(const SawPlan& plan) {
       member("format", quoted("kerfwright-plan")) + ", " + member("version", "1"),
       member("shape_sha256", quoted(plan.shape_sha256)),
       member("scan_to_log", json_text::matrix(plan.scan_to_log)),
-      member("order", order_text(plan.order)),
+      member("order", order_json::text_of(plan.order)),
       member("mill", mill_text(plan.mill)),
       member("pattern", quoted(plan.pattern)),
       member("boards", table(plan.boards, board_text)),

@@ -5,6 +5,7 @@
 
 #include "json_read.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
+#include "order_json.hpp"
 #include "setup_kind.hpp"
 
 namespace kerfwright {
@@ -39,40 +40,6 @@ Eigen::Vector3d unit_of(const Node& node) {
   return v;
 }
 
-void read_prices(const Node& node, Product& product) {
-  if (json_read::has(node, "price_per_m3")) {
-    product.price_per_m3 = number(member(node, "price_per_m3"), 0.0, dearest);
-    return;
-  }
-  const std::size_t lengths = product.lengths.size();
-  product.values = json_read::numbers(member(node, "values"), lengths, lengths, 0.0, dearest);
-}
-
-Product read_product(const Node& node) {
-  Product product;
-  product.name = text(member(node, "name"));
-  product.thickness = length_of(member(node, "thickness"));
-  product.width = length_of(member(node, "width"));
-  for (const auto& item : items(member(node, "lengths"), 1, most)) {
-    product.lengths.push_back(length_of(item));
-  }
-  read_prices(node, product);
-  product.wane = number(member(node, "wane"), 0.0, 0.5);
-  if (json_read::has(node, "wanted")) {
-    product.wanted = whole(member(node, "wanted"), 0, largest_count);
-  }
-  return product;
-}
-
-Order read_order_node(const Node& node) {
-  Order order;
-  order.currency = text(member(node, "currency"));
-  for (const auto& item : items(member(node, "product"), 0, most)) {
-    order.products.push_back(read_product(item));
-  }
-  return order;
-}
-
 Mill read_mill_node(const Node& node) {
   const auto measure = [&](const char* key) { return number(member(node, key), 0.0, dearest); };
   Mill mill;
@@ -87,6 +54,9 @@ Mill read_mill_node(const Node& node) {
   mill.feed_rate = measure("feed_rate");
   mill.minutes_per_cut = measure("minutes_per_cut");
   mill.minutes_per_turn = measure("minutes_per_turn");
+  if (json_read::has(node, "sawing_variation")) {
+    mill.sawing_variation = measure("sawing_variation");
+  }
   return mill;
 }
 
@@ -99,6 +69,7 @@ Board read_board(const Node& node) {
   board.length = length_of(member(node, "length"));
   board.value = number(member(node, "value"), -dearest, dearest);
   board.piece = text(member(node, "piece"));
+  if (json_read::has(node, "grade")) board.grade = text(member(node, "grade"));
   board.corner = json_read::vector(member(node, "corner"), longest);
   board.along = unit_of(member(node, "along"));
   board.across = unit_of(member(node, "across"));
@@ -203,7 +174,7 @@ SawPlan plan_from_json(const std::string& text, const std::string& name) {
   SawPlan plan;
   plan.shape_sha256 = json_read::digest(member(root, "shape_sha256"));
   plan.scan_to_log = json_read::matrix(member(root, "scan_to_log"));
-  plan.order = read_order_node(member(root, "order"));
+  plan.order = order_json::order_of(member(root, "order"));
   plan.mill = read_mill_node(member(root, "mill"));
   plan.pattern = json_read::text(member(root, "pattern"));
   plan.boards = read_list<Board>(member(root, "boards"), read_board);

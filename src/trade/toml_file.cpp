@@ -200,4 +200,28 @@ std::optional<std::string> find_text(const TableReader& reader, std::string_view
   return value;
 }
 
+std::optional<bool> find_flag(const TableReader& reader, std::string_view key) {
+  const toml::node* node = reader.table.get(key);
+  if (node == nullptr) return std::nullopt;
+  const auto* flag = node->as_boolean();
+  if (flag == nullptr) {
+    refuse(reader, line_of_node(*node),
+           in_quotes(key) + " must be true or false, not " + std::string(type_of(*node)) + ".");
+  }
+  return flag->get();
+}
+
+std::optional<TableReader> find_table(const TableReader& reader, std::string_view key,
+                                      const std::string& what) {
+  const toml::node* node = reader.table.get(key);
+  if (node == nullptr) return std::nullopt;
+  const auto* table = node->as_table();
+  if (table == nullptr) {
+    refuse(reader, line_of_node(*node),
+           in_quotes(key) + " must be a table such as { a = 1, b = 2 }, not " +
+               std::string(type_of(*node)) + ".");
+  }
+  return TableReader{*table, reader.name, what, reader.fault};
+}
+
 }  // namespace kerfwright

@@ -60,6 +60,12 @@ std::optional<std::int64_t> find_count(const TableReader& reader, std::string_vi
 std::optional<std::string> find_text(const TableReader& reader, std::string_view key,
                                      std::size_t most_bytes);
 
+std::optional<bool> find_flag(const TableReader& reader, std::string_view key);
+
+/// The table at a key, as "{ … }" or under a heading of its own; `what` it describes.
+std::optional<TableReader> find_table(const TableReader& reader, std::string_view key,
+                                      const std::string& what);
+
 /// `found`, or a complaint that the key is missing.
 template <typename T>
 T need(const TableReader& reader, std::string_view key, std::optional<T> found) {

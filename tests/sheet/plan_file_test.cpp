@@ -92,10 +92,10 @@ TEST(PlanFile, HasTheKeysOfTheContractInItsOrder) {
   EXPECT_EQ(keys_of(document["order"]), (Keys{"currency", "product"}));
   EXPECT_EQ(keys_of(document["order"]["product"][0]),
             (Keys{"name", "thickness", "width", "lengths", "values", "wane"}));
-  EXPECT_EQ(
-      keys_of(document["mill"]),
-      (Keys{"kerf", "max_diameter", "max_log_mass", "max_cut_width", "bunks", "lowest_cut",
-            "height_step", "hourly_rate", "feed_rate", "minutes_per_cut", "minutes_per_turn"}));
+  EXPECT_EQ(keys_of(document["mill"]),
+            (Keys{"kerf", "max_diameter", "max_log_mass", "max_cut_width", "bunks", "lowest_cut",
+                  "height_step", "hourly_rate", "feed_rate", "minutes_per_cut", "minutes_per_turn",
+                  "sawing_variation"}));
   EXPECT_EQ(keys_of(document["boards"][0]),
             (Keys{"id", "product", "thickness", "width", "length", "value", "piece", "corner",
                   "along", "across", "up"}));
@@ -104,6 +104,33 @@ TEST(PlanFile, HasTheKeysOfTheContractInItsOrder) {
   EXPECT_EQ(keys_of(document["setups"][0]), (Keys{"n", "roll", "lift_butt", "lift_top", "kind"}));
   EXPECT_EQ(keys_of(document["totals"]), (Keys{"value", "net", "bound", "expected", "q10",
                                                "board_m3", "log_m3", "yield", "hours"}));
+}
+
+TEST(PlanFile, WritesEveryKeyOfAnOrderBackAsItWasRead) {
+  auto plan = samples::cant_plan();
+  plan.order.species = "cherry";
+  Product& product = plan.order.products.front();
+  product.wane = {0.2, 0.1, 0.3};
+  product.wanted = 9;
+  product.beyond = 0.25;
+  product.finished = Finished{25, 100, 8, 2.5, 0.1, ShrinkageBy::mean};
+  product.grades = Grades{1.0, 0.8, std::nullopt, 0.33};
+  product.grain = Grain{1.3, 1.1, 0.9, 35, 55};
+  product.figure = {{"burl", 2.5}, {"curl", 1.5}};
+  product.blank = true;
+  Product& slab = plan.order.products.back();
+  slab.live_edge = true;
+  slab.values.clear();
+  slab.price_per_m2 = 120;
+  plan.boards.front().grade = "sound-knots";
+  const std::string text = plan_to_json(plan);
+  EXPECT_EQ(plan_to_json(plan_from_json(text, "plan.json")), text);
+  const json document = json::parse(text);
+  EXPECT_EQ(keys_of(document["order"]["product"][0]),
+            (Keys{"name", "thickness", "width", "lengths", "values", "wane", "wanted", "beyond",
+                  "finished", "grades", "grain", "figure", "blank"}));
+  EXPECT_EQ(document["boards"][0]["grade"], "sound-knots");
+  EXPECT_FALSE(document["boards"][1].contains("grade"));
 }
 
 TEST(PlanFile, PutsABoardACutAndASetupOnALine) {

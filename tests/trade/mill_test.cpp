@@ -24,6 +24,7 @@ hourly_rate      = 35
 feed_rate        = 0.4
 minutes_per_cut  = 0.75
 minutes_per_turn = 3
+sawing_variation = 0.6
 )";
 
 TEST(Mill, ReadsEveryKeyOfTheFileFormat) {
@@ -39,6 +40,7 @@ TEST(Mill, ReadsEveryKeyOfTheFileFormat) {
   EXPECT_EQ(mill.feed_rate, 0.4);
   EXPECT_EQ(mill.minutes_per_cut, 0.75);
   EXPECT_EQ(mill.minutes_per_turn, 3);
+  EXPECT_EQ(mill.sawing_variation, 0.6);
 }
 
 TEST(Mill, AKeyThatIsLeftOutKeepsTheDefaultOfTheFileFormat) {
@@ -54,6 +56,7 @@ TEST(Mill, AKeyThatIsLeftOutKeepsTheDefaultOfTheFileFormat) {
   EXPECT_EQ(mill.feed_rate, 0.25);
   EXPECT_EQ(mill.minutes_per_cut, 1.0);
   EXPECT_EQ(mill.minutes_per_turn, 4.0);
+  EXPECT_EQ(mill.sawing_variation, 1.0);
 }
 
 TEST(Mill, WhatMayBeNoughtMayBeNought) {

@@ -100,7 +100,7 @@ TEST(Order, EveryMistakeIsToldWithItsLine) {
       {"width", "colour = 1", 5, Fault::unknown_key, "the keys of a product are name, thickness"},
       {"currency", "currencies = 1", 1, Fault::unknown_key, "did you mean 'currency'?"},
       {"currency", "kerf = 6", 1, Fault::unknown_key,
-       "the keys of an order are currency, product."},
+       "the keys of an order are currency, species, product."},
       {"wanted", "[extra]\na = 1", 9, Fault::unknown_key, "'extra' is no key of an order"},
       {"wanted", "[product.extra]", 9, Fault::unknown_key, "'extra' is no key of a product"},
       {"width", "width = t", 5, Fault::bad_toml, "this is not TOML"},
@@ -132,12 +132,13 @@ TEST(Order, EveryMistakeIsToldWithItsLine) {
       {"lengths", "lengths = [1200,\n 30001]", 7, Fault::bad_order, "not 30001."},
       {"lengths", "lengths = [1200, \"2400\"]", 6, Fault::bad_order, "not a text."},
       {"lengths", "lengths = [1200, 1200.0]", 6, Fault::bad_order, "holds 1200 twice"},
-      {"values", "", 2, Fault::bad_order, "either 'values' or 'price_per_m3', and has neither."},
+      {"values", "", 2, Fault::bad_order,
+       "either 'values' or 'price_per_m3' or 'price_per_m2', and has none."},
       {"values", "values = [8.5]", 7, Fault::bad_order, "holds 1 numbers and 'lengths' 2"},
       {"values", "values = [8.5, 0]", 7, Fault::bad_order,
        "'values' must be a number, more than 0"},
       {"values", "values = [8.5, nan]", 7, Fault::bad_order, "not nan."},
-      {"wane", "price_per_m3 = 800", 8, Fault::bad_order, "not both."},
+      {"wane", "price_per_m3 = 800", 8, Fault::bad_order, "only one of them."},
       {"values", "price_per_m3 = 0", 7, Fault::bad_order,
        "'price_per_m3' must be a number, more than 0"},
       {"values", "price_per_m3 = 1e10", 7, Fault::bad_order, "not 1e+10."},
@@ -159,6 +160,93 @@ TEST(Order, EveryMistakeIsToldWithItsLine) {
     expect_sentence(error, "'order.toml', line " + std::to_string(mistake.at) + ": ",
                     mistake.holds);
   }
+}
+
+TEST(Order, MistakesInTheLongerKeysAreToldWithTheirLine) {
+  const std::vector<BadOrder> mistakes = {
+      {"currency", "species = \"granite\"", 0, Fault::unknown_species, "granite"},
+      {"wanted", "finished = { thickness = 25, width = 100 }", 4, Fault::bad_order,
+       "either as sawn or finished, not both."},
+      {"wanted", "min_width = 100", 9, Fault::bad_order, "'min_width' is for slabs"},
+      {"wanted", "live_edge = true", 5, Fault::bad_order, "no width of its own"},
+      {"wanted", "live_edge = 1", 9, Fault::bad_order, "must be true or false, not a whole number"},
+      {"wanted", "beyond = 0.5", 9, Fault::bad_order, "give 'wanted' too"},
+      {"wanted", "wanted = 2\nbeyond = 1.5", 10, Fault::bad_order, "at most 1, not 1.5."},
+      {"wane", "wane = { thickness = 0.6 }", 8, Fault::bad_order, "less than 0.5, not 0.6."},
+      {"wane", "wane = { depth = 0.1 }", 8, Fault::unknown_key, "'depth' is no key of wane"},
+      {"wane", "wane = { length = 1.1 }", 8, Fault::bad_order, "not 1.1."},
+      {"wanted", "grades = { largest-knot = 0.3 }", 9, Fault::bad_order, "no grade that is sold"},
+      {"wanted", "grades = { clean = 1 }", 9, Fault::unknown_key, "did you mean 'clear'?"},
+      {"wanted", "grades = 1", 9, Fault::bad_order, "must be a table"},
+      {"wanted", "grain = { rift-from = 70 }", 9, Fault::bad_order, "'rift-from' must not be more"},
+      {"wanted", "figure = { burl = -1 }", 9, Fault::bad_order, "at least 0"},
+      {"wanted", "blank = \"yes\"", 9, Fault::bad_order, "must be true or false, not a text."}};
+  for (const BadOrder& mistake : mistakes) {
+    SCOPED_TRACE(std::string(mistake.key) + " -> " + mistake.line);
+    const auto error =
+        error_of([&] { parse_order(order_with(mistake.key, mistake.line), "order.toml"); });
+    EXPECT_EQ(error.fault(), mistake.fault);
+    if (mistake.at == 0) continue;  // the sentence is that of the species table
+    expect_sentence(error, "'order.toml', line " + std::to_string(mistake.at) + ": ",
+                    mistake.holds);
+  }
+}
+
+TEST(Order, ReadsWhatAPieceIsWorthByItsWood) {
+  const Order order = parse_order(R"(species = "cherry"
+[[product]]
+name = "shelf"
+finished = { thickness = 25, width = 100, moisture = 8, planing = 2.5, undersize = 0.1, shrinkage = "mean" }
+lengths = [900]
+values = [9]
+wanted = 4
+beyond = 0.5
+wane = { thickness = 0.2, width = 0.1, length = 0.3 }
+grades = { clear = 1.0, sound-knots = 0.8, largest-knot = 0.33 }
+grain = { standing = 1.3, lying = 0.9, standing-from = 45, rift-from = 45 }
+figure = { burl = 2.5, curl = 1.5 }
+
+[[product]]
+name = "slab"
+thickness = 60
+min_width = 250
+live_edge = true
+lengths = [1500]
+price_per_m2 = 120
+
+[[product]]
+name = "bowl blank"
+blank = true
+thickness = 80
+width = 200
+lengths = [200]
+price_per_m3 = 1000
+)",
+                                  "o");
+  EXPECT_EQ(order.species, "cherry");
+  const Product& shelf = order.products.at(0);
+  ASSERT_TRUE(shelf.finished.has_value());
+  EXPECT_EQ(shelf.finished->moisture, 8);
+  EXPECT_EQ(shelf.finished->planing, 2.5);
+  EXPECT_EQ(shelf.finished->undersize, 0.1);
+  EXPECT_EQ(shelf.finished->shrinkage, ShrinkageBy::mean);
+  EXPECT_EQ(shelf.beyond, 0.5);
+  EXPECT_EQ(shelf.wane, Wane(0.2, 0.1, 0.3));
+  ASSERT_TRUE(shelf.grades.has_value());
+  EXPECT_EQ(shelf.grades->sound_knots, 0.8);
+  EXPECT_FALSE(shelf.grades->pith.has_value());
+  EXPECT_EQ(shelf.grades->largest_knot, 0.33);
+  ASSERT_TRUE(shelf.grain.has_value());
+  EXPECT_EQ(shelf.grain->standing, 1.3);
+  EXPECT_EQ(shelf.grain->rift, 1.0);
+  EXPECT_EQ(shelf.grain->rift_from, 45);
+  EXPECT_EQ(shelf.figure,
+            (std::vector<std::pair<std::string, double>>{{"burl", 2.5}, {"curl", 1.5}}));
+  const Product& slab = order.products.at(1);
+  EXPECT_TRUE(slab.live_edge);
+  EXPECT_EQ(slab.width, 250);
+  EXPECT_NEAR(slab.value_of(0, 300), 120 * 0.3 * 1.5, 1e-12);
+  EXPECT_TRUE(order.products.at(2).blank);
 }
 
 TEST(Order, ZeroWantedAndUnsortedLengthsAreNoMistakes) {

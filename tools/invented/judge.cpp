@@ -16,13 +16,13 @@ using Depth = std::function<double(const Eigen::Vector3d&)>;
 
 /// The outline (across, up) of what must be wood: the rectangle, or with wane the cross that is
 /// left when each arris misses its corner.
-std::vector<Eigen::Vector2d> must_be_wood(const Board& board, double wane) {
-  const double b = board.width, c = board.thickness, q = wane * b, p = wane * c;
+std::vector<Eigen::Vector2d> must_be_wood(const Board& board, const Wane& wane) {
+  const double b = board.width, c = board.thickness, q = wane.width * b, p = wane.thickness * c;
   const std::vector<Eigen::Vector2d> corners =
-      wane <= 0 ? std::vector<Eigen::Vector2d>{{0, 0}, {b, 0}, {b, c}, {0, c}}
-                : std::vector<Eigen::Vector2d>{{q, 0},     {b - q, 0},     {b - q, p}, {b, p},
-                                               {b, c - p}, {b - q, c - p}, {b - q, c}, {q, c},
-                                               {q, c - p}, {0, c - p},     {0, p},     {q, p}};
+      wane.none() ? std::vector<Eigen::Vector2d>{{0, 0}, {b, 0}, {b, c}, {0, c}}
+                  : std::vector<Eigen::Vector2d>{{q, 0},     {b - q, 0},     {b - q, p}, {b, p},
+                                                 {b, c - p}, {b - q, c - p}, {b - q, c}, {q, c},
+                                                 {q, c - p}, {0, c - p},     {0, p},     {q, p}};
   std::vector<Eigen::Vector2d> outline;
   for (std::size_t i = 0; i < corners.size(); ++i) {
     const Eigen::Vector2d from = corners[i], to = corners[(i + 1) % corners.size()];
@@ -48,7 +48,8 @@ Board carried(const Board& board, const Eigen::Matrix4d& plan_to_truth) {
   return there;
 }
 
-JudgedBoard judge_board(const Board& board, double wane, const Depth& depth, double tolerance) {
+JudgedBoard judge_board(const Board& board, const Wane& wane, const Depth& depth,
+                        double tolerance) {
   JudgedBoard judged{board.id, board.product, board.value, -1e9, board.corner, true};
   const std::vector<Eigen::Vector2d> outline = must_be_wood(board, wane);
   const int steps = std::max(1, static_cast<int>(std::ceil(board.length / kStep)));
@@ -67,10 +68,10 @@ JudgedBoard judge_board(const Board& board, double wane, const Depth& depth, dou
   return judged;
 }
 
-double wane_of(const SawPlan& plan, const std::string& name) {
+Wane wane_of(const SawPlan& plan, const std::string& name) {
   for (const Product& product : plan.order.products)
     if (product.name == name) return product.wane;
-  return 0;
+  return {};
 }
 
 JudgedPlan judge_with(const SawPlan& plan, const Eigen::Matrix4d& truth_scan_to_log,

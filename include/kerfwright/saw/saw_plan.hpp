@@ -19,6 +19,7 @@ struct Board {
   double value = 0;                             ///< order's currency
   std::string piece;                            ///< name of the final piece that it is
   Eigen::Vector3d corner, along, across, up;
+  std::string grade = {};  ///< of its product's grades; empty where the order has none
 };
 
 /// One saw cut: the slab of width `kerf` centred on the plane through `point` is removed from

@@ -7,17 +7,19 @@ namespace kerfwright {
 
 /// The saw and what it can do. The defaults suit a chain-saw mill (common practice, no source).
 struct Mill {
-  double kerf = 6.0;           ///< mm, width of the saw cut
-  double max_diameter = 600;   ///< mm
-  double max_log_mass = 500;   ///< kg
-  double max_cut_width = 620;  ///< mm
+  double kerf = 6.0;                        ///< mm, width of the saw cut
+  double max_diameter = 600;                ///< mm
+  double max_log_mass = 500;                ///< kg
+  double max_cut_width = 620;               ///< mm
   std::vector<double> bunks = {400, 2600};  ///< mm from the butt, where the log rests
-  double lowest_cut = 25;       ///< mm, how near to the bed the blade can come
-  double height_step = 1.0;     ///< mm, what the height scale can be set to
-  double hourly_rate = 0.0;     ///< order's currency per hour; 0 = sawing is free
-  double feed_rate = 0.25;      ///< m2 of sawn area a minute while the saw is in the wood
+  double lowest_cut = 25;                   ///< mm, how near to the bed the blade can come
+  double height_step = 1.0;                 ///< mm, what the height scale can be set to
+  double hourly_rate = 0.0;                 ///< order's currency per hour; 0 = sawing is free
+  double feed_rate = 0.25;        ///< m2 of sawn area a minute while the saw is in the wood
   double minutes_per_cut = 1.0;   ///< setting, return, taking the board off
   double minutes_per_turn = 4.0;  ///< turning and clamping the log
+  double sawing_variation = 1.0;  ///< mm, standard deviation of a sawn size; only counts where an
+                                  ///< order names finished sizes ("a few millimetres" of spread)
 };
 
 /// Reads a mill from a TOML file; a key that is left out keeps its default.
