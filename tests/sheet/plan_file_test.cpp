@@ -190,6 +190,7 @@ TEST(PlanFile, NamesEveryKeyThatIsMissing) {
   }
   for (const std::string object : {"order", "mill", "totals"}) {
     for (const auto& [key, value] : whole[object].items()) {
+      if (key == "sawing_variation") continue;  // says nothing about cuts; not in the first plans
       auto document = whole;
       document[object].erase(key);
       expect_missing(document, object + "." + key);
