@@ -88,6 +88,37 @@ void add_phone_options(CLI::App& app, PhoneSettings& s) {
       ->capture_default_str();
 }
 
+void add_surroundings_options(CLI::App& app, PhoneSettings& phone) {
+  Surroundings& s = phone.about;
+  const std::map<std::string, LogPose> poses{
+      {"lying", LogPose::lying}, {"standing", LogPose::standing}, {"hanging", LogPose::hanging}};
+  const std::map<std::string, SecondLogPlace> places{{"apart", SecondLogPlace::apart},
+                                                     {"alongside", SecondLogPlace::alongside},
+                                                     {"across", SecondLogPlace::across},
+                                                     {"in-line", SecondLogPlace::in_line}};
+  app.add_option("--pose", s.pose, "lying, standing or hanging")
+      ->transform(CLI::CheckedTransformer(poses));
+  app.add_option("--second-log-place", s.second_log,
+                 "apart, or touching: alongside, across, in-line")
+      ->transform(CLI::CheckedTransformer(places));
+  app.add_flag("--frame", s.frame, "Rails under the log and stakes beside it");
+  app.add_flag("--chocks", s.chocks, "Two on each side");
+  app.add_flag("--boot", s.boot, "A foot, and the leg against the log");
+  app.add_flag("--posts", s.posts, "Two posts close to the log");
+  app.add_flag("--wall", s.wall, "A wall beside the log");
+  app.add_option("--branches", s.branches, "Stumps of branches");
+  app.add_option("--fork", s.fork_at, "Where a second stem leaves, share of the length; 0 = none");
+  app.add_option("--fork-angle", s.fork_angle, "Degrees")->capture_default_str();
+  app.add_option("--fork-size", s.fork_size, "Share of the log's own thickness")
+      ->capture_default_str();
+  app.add_option("--fork-length", s.fork_length, "mm")->capture_default_str();
+  app.add_option("--relief", s.relief, "Of the ground, times what is usual")->capture_default_str();
+  app.add_option("--grass", s.grass, "mm, mean length of a blade")->capture_default_str();
+  app.add_option("--crop", s.crop_at,
+                 "Where the scan itself stops, share of the length; 0 = nowhere");
+  app.add_option("--crop-angle", s.crop_angle, "Degrees of that border from square");
+}
+
 int make(const Options& o) {
   if (o.recipe.empty() && o.log_seed == 0)
     throw UserError(Fault::usage, "Say which log: --recipe NAME or --log NUMBER.");
@@ -113,6 +144,7 @@ int main(int argc, char** argv) {
   app.add_flag("--labels", options.labels, "Add what each point lies on to the PLY file");
   add_log_options(app, options);
   add_phone_options(app, options.phone);
+  add_surroundings_options(app, options.phone);
   CLI11_PARSE(app, argc, argv);
   try {
     return make(options);

@@ -5,6 +5,7 @@
 #include <cstring>
 #include <functional>
 #include <numbers>
+#include <numeric>
 #include <optional>
 
 #include "invented/yard.hpp"
@@ -107,7 +108,8 @@ class Phone {
 class LogSurface {
  public:
   LogSurface(const Yard& yard, int index, double hidden, Dice& dice)
-      : lying_(yard.logs[static_cast<std::size_t>(index)]),
+      : yard_(yard),
+        lying_(yard.logs[static_cast<std::size_t>(index)]),
         index_(index),
         hidden_(hidden),
         dice_(dice) {
@@ -116,7 +118,9 @@ class LogSurface {
   }
 
   std::optional<Candidate> next(const Near& near) {
-    return dice_.uniform() < face_share_ ? on_face(near) : on_bark(near);
+    const auto found = dice_.uniform() < face_share_ ? on_face(near) : on_bark(near);
+    if (found && is_inside_joined(yard_, found->position, index_)) return std::nullopt;
+    return found;
   }
 
  private:
@@ -171,7 +175,7 @@ class LogSurface {
     if (dice_.uniform() * most_stretch_ > stretch) return std::nullopt;
     c.label = lying_.label;
     c.own_log = index_;
-    c.stoop = index_ == 0;
+    c.stoop = index_ == 0 || lying_.joined;
     c.tone = 10.0 * std::sin(theta * 23.0 + 0.01 * x) + 6.0 * std::sin(0.05 * x);
     return c;
   }
@@ -198,6 +202,7 @@ class LogSurface {
     return c;
   }
 
+  const Yard& yard_;
   const YardLog& lying_;
   int index_;
   double hidden_;
@@ -207,13 +212,13 @@ class LogSurface {
   double overhang_ = 0;  ///< mm, how far an oblique face reaches beyond its centre
 };
 
-std::optional<Candidate> on_ground(const Yard& yard, const Walk& walk, const Near& near,
-                                   Dice& dice) {
+std::optional<Candidate> on_ground(const Yard& yard, const Walk& walk, double blade,
+                                   const Near& near, Dice& dice) {
   Candidate c;
   const Eigen::Vector2d reach = walk.half + Eigen::Vector2d(150, 250);
   const double x = walk.centre.x() + dice.uniform(-1, 1) * reach.x();
   const double y = walk.centre.y() + dice.uniform(-1, 1) * reach.y();
-  const double grass = -14.0 * std::log(1.0 - dice.uniform());  // mm, most blades are short
+  const double grass = -blade * std::log(1.0 - dice.uniform());  // mm, most blades are short
   c.position = {x, y, ground_height(yard, x, y) + std::min(grass, 90.0)};
   if (!near(c.position)) return std::nullopt;
   const double lean_y = 0.5 * dice.normal(),
@@ -265,13 +270,15 @@ void add_strays(std::vector<Seen>& seen, const Walk& walk, int count, Dice& dice
 }
 
 std::array<std::uint8_t, 3> colour_of(const Seen& point, Dice& dice) {
-  constexpr std::array<std::array<double, 3>, 7> kBase{{{104, 84, 66},
+  constexpr std::array<std::array<double, 3>, 9> kBase{{{104, 84, 66},
                                                         {196, 164, 122},
                                                         {88, 112, 52},
                                                         {140, 132, 120},
                                                         {112, 96, 82},
                                                         {70, 62, 60},
-                                                        {120, 116, 104}}};
+                                                        {120, 116, 104},
+                                                        {108, 86, 70},
+                                                        {116, 92, 70}}};
   const auto& base = kBase[static_cast<std::size_t>(point.label)];
   const double shade = point.tone + 9.0 * dice.normal();
   std::array<std::uint8_t, 3> colour{};
@@ -308,6 +315,11 @@ void check(const PhoneSettings& settings) {
   if (!(settings.scale > 0)) refuse("The scale must be more than 0.");
   if (!(settings.bunk_inset > 0.02 && settings.bunk_inset < 0.48))
     refuse("Bunks stand 0.02 to 0.48 of the length from the ends.");
+  const Surroundings& about = settings.about;
+  if (!(about.fork_at >= 0 && about.fork_at < 1 && about.crop_at >= 0 && about.crop_at < 1))
+    refuse("A fork or the border of a scan is 0 to 1 of the length from the butt.");
+  if (!(about.fork_angle >= 5 && about.fork_angle <= 90 && std::abs(about.crop_angle) <= 60))
+    refuse("A fork has an angle from 5 to 90 degrees, the border of a scan one up to 60.");
 }
 
 Walk make_walk(const InventedLog& log, const PhoneSettings& settings, Dice& dice) {
@@ -315,6 +327,10 @@ Walk make_walk(const InventedLog& log, const PhoneSettings& settings, Dice& dice
   const double girth_room = log.butt_radius + log.flare;
   walk.centre = {log.length / 2, settings.second_log ? 250.0 : 0.0};
   walk.half = {log.length / 2 + 1150, girth_room + (settings.second_log ? 1500 : 1250)};
+  if (settings.about.pose != LogPose::lying) {
+    walk.centre = {0, 0};
+    walk.half = {girth_room + 1250, girth_room + 1250};
+  }
   for (double& phase : walk.phase) phase = dice.uniform(0, kTurn);
   walk.noise = settings.noise;
   walk.drift = settings.drift;
@@ -328,19 +344,40 @@ int share_of(double share, bool there, int points) {
 std::vector<Seen> see(const Yard& yard, const Walk& walk, const PhoneSettings& s, Dice& dice) {
   Phone phone(yard, walk, dice);
   const int ground = share_of(s.ground_share, s.ground, s.points);
-  const int bunks = share_of(s.bunk_share, s.bunks, s.points);
-  const int second = share_of(s.second_log_share, s.second_log, s.points);
-  const int clutter = share_of(s.clutter_share, s.clutter, s.points);
+  const auto has_box = [&](Label label) {
+    return std::any_of(yard.boxes.begin(), yard.boxes.end(),
+                       [&](const YardBox& box) { return box.label == label; });
+  };
+  const int bunks = share_of(s.bunk_share, has_box(Label::bunk), s.points);
+  const bool has_second = yard.logs.size() > 1 && yard.logs[1].label == Label::second_log;
+  const int second = share_of(s.second_log_share, has_second, s.points);
+  const int clutter = share_of(s.clutter_share, has_box(Label::clutter), s.points);
   const int strays = share_of(s.stray_share, true, s.points);
+  std::vector<int> grown(yard.logs.size(), 0);  // points of forks, branches and round posts
+  for (std::size_t i = 1; i < yard.logs.size(); ++i) {
+    const Label label = yard.logs[i].label;
+    const double share = label == Label::fork      ? s.fork_share
+                         : label == Label::branch  ? s.branch_share
+                         : label == Label::clutter ? s.clutter_share
+                                                   : 0.0;
+    grown[i] = share_of(share, true, s.points);
+  }
+  const int more = std::accumulate(grown.begin(), grown.end(), 0);
   LogSurface log(yard, 0, s.hidden, dice);
   phone.look([&](const Near& near) { return log.next(near); },
-             s.points - ground - bunks - second - clutter - strays);
-  phone.look([&](const Near& near) { return on_ground(yard, walk, near, dice); }, ground);
+             s.points - ground - bunks - second - clutter - strays - more);
+  phone.look([&](const Near& near) { return on_ground(yard, walk, s.about.grass, near, dice); },
+             ground);
   phone.look([&](const Near& near) { return on_boxes(yard, Label::bunk, near, dice); }, bunks);
   phone.look([&](const Near& near) { return on_boxes(yard, Label::clutter, near, dice); }, clutter);
   if (second > 0) {
     LogSurface other(yard, 1, 0.2, dice);
     phone.look([&](const Near& near) { return other.next(near); }, second);
+  }
+  for (std::size_t i = 1; i < grown.size(); ++i) {
+    if (grown[i] == 0) continue;
+    LogSurface other(yard, static_cast<int>(i), 0.0, dice);
+    phone.look([&](const Near& near) { return other.next(near); }, grown[i]);
   }
   add_strays(phone.seen, walk, strays, dice);
   return phone.seen;
@@ -356,6 +393,11 @@ PhoneScan scan_like_a_phone(const InventedLog& log, const PhoneSettings& setting
   std::vector<Seen> seen = see(yard, walk, settings, dice);
   for (std::size_t i = seen.size(); i > 1; --i)  // Fisher and Yates: the order tells nothing
     std::swap(seen[i - 1], seen[static_cast<std::size_t>(dice.below(static_cast<int>(i)))]);
+  const ScanBorder border = scan_border(log, settings);
+  const Eigen::Isometry3d to_log = yard.logs.front().to_yard.inverse();
+  std::erase_if(seen, [&](const Seen& point) {
+    return border.normal.dot(to_log * point.position) > border.distance;
+  });
   const Eigen::Matrix4d to_file = yard_to_file(settings);
   const double grid = 0.1 * units_per_mm(settings) / settings.scale;
   PhoneScan scan;

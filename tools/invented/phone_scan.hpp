@@ -18,11 +18,37 @@ enum class Label : std::uint8_t {
   bunk = 3,
   second_log = 4,
   clutter = 5,  ///< a chock on a bunk, a box in the grass
-  stray = 6     ///< a pixel between two surfaces, or a point in the air
+  stray = 6,    ///< a pixel between two surfaces, or a point in the air
+  fork = 7,     ///< the second stem of a forked log
+  branch = 8    ///< what is left of a branch
 };
 
 enum class FileUnit { metre, centimetre, millimetre };
 enum class FileUp { z, y };
+
+enum class LogPose { lying, standing, hanging };
+enum class SecondLogPlace { apart, alongside, across, in_line };
+
+/// What else may be there, or be otherwise; nothing is by default.
+struct Surroundings {
+  LogPose pose = LogPose::lying;
+  SecondLogPlace second_log = SecondLogPlace::apart;  ///< touching the log, but for the first
+  double in_line_gap = 15;                            ///< mm between the ends of two logs in line
+  bool frame = false;        ///< two rails under the log, touching it, and four stakes beside it
+  bool chocks = false;       ///< two on each side
+  bool boot = false;         ///< a person's foot, and the leg against the log
+  bool posts = false;        ///< a square one and a round one close to the log
+  bool wall = false;         ///< beside the log all along
+  int branches = 0;          ///< stumps of 150 to 400 mm
+  double fork_at = 0;        ///< share of the length where a second stem leaves; 0 = none
+  double fork_angle = 25;    ///< degrees between the stems
+  double fork_size = 0.75;   ///< thickness of the second stem over that of the log there
+  double fork_length = 900;  ///< mm along the second stem
+  double relief = 1.0;       ///< of the ground, times what is usual
+  double grass = 14.0;       ///< mm, mean length of a blade
+  double crop_at = 0;        ///< share of the length where the scan itself stops; 0 = nowhere
+  double crop_angle = 0;     ///< degrees of that border from square to the log
+};
 
 /// How a person walks round the log, and what stands there.
 struct PhoneSettings {
@@ -42,11 +68,14 @@ struct PhoneSettings {
   double bunk_share = 0.03;
   double second_log_share = 0.10;
   double clutter_share = 0.025;
+  double fork_share = 0.15;
+  double branch_share = 0.008;  ///< each
   double stray_share = 0.003;
   double yaw = 37.0;                         ///< degrees about up
   Eigen::Vector3d offset{0.8, -0.5, -1.35};  ///< m; phones put the origin where the walk began
   FileUnit unit = FileUnit::metre;
   FileUp up = FileUp::z;
+  Surroundings about;
   double scale = 1.0;  ///< photogrammetry knows no scale: coordinates are this many times too large
 };
 
@@ -68,6 +97,10 @@ struct PhoneScan {
 /// rounded).
 /// @throws UserError usage where a setting makes no sense
 PhoneScan scan_like_a_phone(const InventedLog& log, const PhoneSettings& settings = {});
+
+/// The length that is left of a log whose scan stops at `about.crop_at`: up to the first point of
+/// the bark that the border cuts away.
+double cropped_length(const InventedLog& log, const PhoneSettings& settings);
 
 /// The scan as the bytes of a PLY file (binary, little endian, float x y z, uchar red green blue,
 /// and with `labels` a uchar label).
