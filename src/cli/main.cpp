@@ -50,8 +50,9 @@ void add_tape_options(CLI::App* command, TapedSizes& taped) {
 
 void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags) {
   command
-      ->add_option("scan", options.file,
-                   "Point cloud (PLY, PCD, OBJ, or text with x y z) or a shape file (.json)")
+      ->add_option(
+          "scan", options.file,
+          "Scan (PLY, PCD, LAS, OBJ, STL, GLB, glTF, or text with x y z) or a shape file (.json)")
       ->required();
   command->add_option("--unit", flags.unit, "Unit of the scan; guessed from its size if not given")
       ->check(CLI::IsMember({"m", "cm", "mm"}));

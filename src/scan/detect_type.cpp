@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cctype>
+#include <optional>
 
 #include "kerfwright/error.hpp"
 #include "raw_cloud.hpp"
@@ -12,38 +13,73 @@ struct Foreign {
   std::string_view start;  ///< how such a file begins
   std::size_t at;          ///< where that stands, bytes
   std::string_view what;
+  std::string_view instead;  ///< what the person can do
 };
 
+constexpr std::string_view export_scan =
+    "export the scan as PLY, LAS, PCD, OBJ, GLB or text with x y z a line (every scanning app "
+    "offers one of them)";
+constexpr std::string_view export_mesh = "export it as GLB, STL, OBJ or PLY";
+constexpr std::string_view unpack =
+    "unpack it and give the scan that is inside, or export the scan without packing";
+constexpr std::string_view take_scan =
+    "a picture has no size: scan the log with an app that makes a point cloud or a mesh, and "
+    "export that as PLY, OBJ or GLB";
+
 /// Signatures of the files that people try first, each as its format lays it down.
-constexpr std::array<Foreign, 20> foreigners{{
-    {"LASF", 0, "a LAS or LAZ file"},
-    {"ASTM-E57", 0, "an E57 file"},
-    {"PK\x03\x04", 0, "a packed file (ZIP, USDZ or KMZ)"},
-    {"\x1f\x8b", 0, "a packed file (gzip)"},
-    {"7z\xbc\xaf", 0, "a packed file (7z)"},
-    {"glTF", 0, "a GLB file"},
-    {"PXR-USDC", 0, "a USD file"},
-    {"#usda", 0, "a USD file"},
-    {"solid ", 0, "an STL file"},
-    {"Kaydara FBX", 0, "an FBX file"},
-    {"\xff\xd8\xff", 0, "a JPEG picture"},
-    {"\x89PNG", 0, "a PNG picture"},
-    {"II*", 0, "a TIFF picture"},
-    {"MM", 0, "a TIFF picture"},
-    {"ftyp", 4, "a HEIC picture or a film"},
-    {"%PDF", 0, "a PDF"},
-    {"OFF", 0, "an OFF file"},
-    {"<", 0, "an XML or HTML file"},
-    {"{", 0, "a JSON file"},
-    {"[", 0, "a JSON file"},
+constexpr std::array<Foreign, 38> foreigners{{
+    {"ASTM-E57", 0, "an E57 file",
+     "open it in the program of the scanner and export the points as PLY, LAS, PCD or text with x "
+     "y z a line"},
+    {"PK\x03\x04", 0, "a packed file (ZIP, USDZ, KMZ or 3MF)",
+     "unpack it and give the scan that is inside, or export the scan as PLY, OBJ, GLB or STL"},
+    {"\x1f\x8b", 0, "a packed file (gzip)", unpack},
+    {"7z\xbc\xaf", 0, "a packed file (7z)", unpack},
+    {"Rar!", 0, "a packed file (RAR)", unpack},
+    {"BZh", 0, "a packed file (bzip2)", unpack},
+    {"\xfd"
+     "7zXZ",
+     0, "a packed file (xz)", unpack},
+    {"ustar", 257, "a packed file (tar)", unpack},
+    {"PXR-USDC", 0, "a USD file", export_mesh},
+    {"#usda", 0, "a USD file", export_mesh},
+    {"Kaydara FBX", 0, "an FBX file", export_mesh},
+    {"; FBX", 0, "an FBX file", export_mesh},
+    {"AutoCAD Binary DXF", 0, "a DXF drawing", export_mesh},
+    {"AC10", 0, "a DWG drawing", export_mesh},
+    {"OFF", 0, "an OFF file", export_mesh},
+    {"# vtk", 0, "a VTK file", export_scan},
+    {"\xff\xd8\xff", 0, "a JPEG picture", take_scan},
+    {"\x89PNG", 0, "a PNG picture", take_scan},
+    {"GIF8", 0, "a GIF picture", take_scan},
+    {"II*", 0, "a TIFF picture", take_scan},
+    {std::string_view("MM\0*", 4), 0, "a TIFF picture", take_scan},
+    {"8BPS", 0, "a picture", take_scan},
+    {"WEBP", 8, "a WebP picture", take_scan},
+    {"ftyphei", 4, "a HEIC picture", take_scan},
+    {"ftypmif1", 4, "a HEIC picture", take_scan},
+    {"ftypavif", 4, "an AVIF picture", take_scan},
+    {"ftyp", 4, "a film", take_scan},
+    {"moov", 4, "a film", take_scan},
+    {"mdat", 4, "a film", take_scan},
+    {"RIFF", 0, "a film or a sound", take_scan},
+    {"\x1a\x45\xdf\xa3", 0, "a film", take_scan},
+    {"%PDF", 0, "a PDF", export_scan},
+    {"{\\rtf", 0, "a letter", export_scan},
+    {"<", 0, "an XML or HTML file", export_scan},
+    {"{", 0, "a JSON file", export_scan},
+    {"[", 0, "a JSON file", export_scan},
+    {"SQLite format 3", 0, "a database", export_scan},
+    {"\x7f"
+     "ELF",
+     0, "a program", export_scan},
 }};
 
-[[noreturn]] void unknown(const std::string& path, std::string_view what) {
-  throw UserError(
-      Fault::unknown_format,
-      file_name(path) + " is " + std::string(what) +
-          ", which is not read here; export the scan as PLY, PCD, OBJ or text with x y z a "
-          "line (every scanning app offers one of them).");
+[[noreturn]] void unknown(const std::string& path, std::string_view what,
+                          std::string_view instead) {
+  throw UserError(Fault::unknown_format, file_name(path) + " is " + std::string(what) +
+                                             ", which is not read here; " + std::string(instead) +
+                                             ".");
 }
 
 std::string lower_ending(const std::string& path) {
@@ -83,24 +119,54 @@ bool is_obj(std::string_view bytes) {
   return false;
 }
 
+/// A glTF that is not packed into a GLB: JSON with an "asset" that has a "version".
+bool is_gltf(std::string_view start) {
+  return start.starts_with("{") && start.find("\"asset\"") != std::string_view::npos &&
+         start.find("\"version\"") != std::string_view::npos;
+}
+
+/// A drawing of pairs of lines, the first of which is always a zero and a section.
+bool is_dxf(std::string_view start) {
+  LineReader lines(start.substr(0, 4096));
+  const auto code = lines.next();
+  const auto word = lines.next();
+  return code && word && trimmed(*code) == "0" && trimmed(*word) == "SECTION";
+}
+
+std::optional<FileType> known_start(std::string_view bytes, std::string_view start) {
+  if (bytes.starts_with("ply\n") || bytes.starts_with("ply\r") || bytes == "ply")
+    return FileType::ply;
+  if (bytes.starts_with("LASF")) return FileType::las;
+  if (bytes.starts_with("glTF") || is_gltf(start)) return FileType::gltf;
+  if (is_ascii_stl(start) || (is_binary_stl(bytes) && !is_text(bytes))) return FileType::stl;
+  if (is_pcd(bytes)) return FileType::pcd;
+  return std::nullopt;
+}
+
+/// By the ending of its name the file should have begun in another way.
+[[noreturn]] void belied(const std::string& path, const std::string& ending) {
+  std::string kind = ending;
+  std::transform(kind.begin(), kind.end(), kind.begin(),
+                 [](unsigned char c) { return static_cast<char>(std::toupper(c)); });
+  throw UserError(Fault::damaged_file, file_name(path) + ": the file does not begin as a " + kind +
+                                           " file does; copy or export the scan again.");
+}
+
 }  // namespace
 
 FileType detect_type(const std::string& path, std::string_view bytes) {
-  if (bytes.starts_with("ply\n") || bytes.starts_with("ply\r") || bytes == "ply")
-    return FileType::ply;
-  if (is_pcd(bytes)) return FileType::pcd;
   const std::string_view start = bytes.starts_with("\xEF\xBB\xBF") ? bytes.substr(3) : bytes;
+  if (const auto type = known_start(bytes, start)) return *type;
+  const std::string ending = lower_ending(path);
+  if (ending == "stl") return FileType::stl;
   for (const Foreign& foreign : foreigners)
     if (start.substr(std::min(foreign.at, start.size())).starts_with(foreign.start))
-      unknown(path, foreign.what);
-  if (!is_text(bytes)) unknown(path, "of a type that the program does not know");
-  if (is_obj(bytes) || lower_ending(path) == "obj") return FileType::obj;
-  const std::string ending = lower_ending(path);
-  if (ending == "ply" || ending == "pcd")
-    throw UserError(Fault::damaged_file, file_name(path) + ": the file does not begin as a " +
-                                             (ending == "ply" ? "PLY" : "PCD") +
-                                             " does; export the scan again.");
-  return FileType::text;
+      unknown(path, foreign.what, foreign.instead);
+  if (is_dxf(start)) unknown(path, "a DXF drawing", export_mesh);
+  for (const char* kind : {"ply", "pcd", "las", "laz", "gltf", "glb", "e57"})
+    if (ending == kind) belied(path, ending);
+  if (!is_text(bytes)) unknown(path, "of a type that the program does not know", export_scan);
+  return is_obj(bytes) || ending == "obj" ? FileType::obj : FileType::text;
 }
 
 std::string file_name(const std::string& path) {

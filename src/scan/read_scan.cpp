@@ -21,6 +21,8 @@ constexpr double most_centimetres = 1500.0;
 constexpr double most_millimetres = 60000.0;
 /// Up to here a float keeps a millimetre coordinate to 0.004 mm.
 constexpr double exact_in_float = 50000.0;
+/// mm; the error of the fit is a few times as much.
+constexpr double coarsest_step = 0.2;
 
 RawCloud read_by_type(const std::string& path, std::string_view bytes) {
   switch (detect_type(path, bytes)) {
@@ -30,6 +32,12 @@ RawCloud read_by_type(const std::string& path, std::string_view bytes) {
       return read_pcd(path, bytes);
     case FileType::obj:
       return read_obj(path, bytes);
+    case FileType::las:
+      return read_las(path, bytes);
+    case FileType::stl:
+      return read_stl(path, bytes);
+    case FileType::gltf:
+      return read_gltf(path, bytes);
     case FileType::text:
       break;
   }
@@ -73,6 +81,19 @@ std::string short_number(double value) {
 std::string extent_words(const Eigen::Vector3d& size) {
   return "extent " + short_number(size.x()) + " x " + short_number(size.y()) + " x " +
          short_number(size.z());
+}
+
+/// The step between neighbouring coordinates farthest out, where all of them are floats; else 0.
+double float_step(const std::vector<Eigen::Vector3d>& points) {
+  float reach = 0.0F;
+  const std::size_t stride = points.size() / 1000 + 1;
+  for (std::size_t i = 0; i < points.size(); i += stride)
+    for (const double c : points[i]) {
+      const auto rounded = static_cast<float>(c);
+      if (static_cast<double>(rounded) != c) return 0.0;
+      reach = std::max(reach, std::abs(rounded));
+    }
+  return static_cast<double>(std::nextafter(reach, 3e38F)) - static_cast<double>(reach);
 }
 
 struct Scale {
@@ -119,7 +140,7 @@ RawCloud read_cloud(const std::string& path, ScanSource& source) {
   source.file = file_name(path);
   source.sha256 = sha256_hex(bytes);
   RawCloud cloud = read_by_type(path, bytes);
-  source.points = cloud.points.size();
+  source.points = cloud.points.size() + cloud.left_out;
   return cloud;
 }
 
@@ -128,9 +149,14 @@ RawCloud read_cloud(const std::string& path, ScanSource& source) {
 Scan read_scan(const std::string& path, const ReadSettings& settings) {
   Scan scan;
   RawCloud cloud = read_cloud(path, scan.source);
+  scan.notes = cloud.notes;
   check_coordinates(path, cloud, scan.notes);
-  if (sample_sparse_mesh(cloud))
-    scan.notes.push_back("The faces of the mesh were turned into points spread evenly over them.");
+  const double step = float_step(cloud.points);
+  const std::size_t faces = cloud.triangles.size();
+  if (const std::size_t samples = sample_mesh(cloud); samples > 0)
+    scan.notes.push_back("The mesh was turned into " + std::to_string(samples) +
+                         " points spread evenly over its " + std::to_string(faces) +
+                         " triangles; what an app filled in cannot be told from what it saw.");
   const CloudExtent extent = robust_extent(cloud.points);
   if (!(extent.size().maxCoeff() > 0.0))
     throw UserError(Fault::bad_coordinates,
@@ -138,6 +164,11 @@ Scan read_scan(const std::string& path, const ReadSettings& settings) {
   const Scale scale = choose_scale(extent.size(), settings);
   if (!scale.note.empty()) scan.notes.push_back(scale.note);
   scan.unit_guessed = scale.guessed;
+  if (step * scale.mm_per_unit > coarsest_step)
+    scan.notes.push_back("The file keeps its coordinates only in steps of " +
+                         short_number(step * scale.mm_per_unit) +
+                         " mm, too coarse for a log: export the scan in double precision or nearer "
+                         "to the origin.");
   if (settings.up) scan.up = settings.up->normalized();
   fill_points(cloud, choose_shift(extent, scale.mm_per_unit), scale.mm_per_unit, scan);
   return scan;

@@ -8,9 +8,9 @@
 namespace kerfwright {
 namespace {
 
-constexpr std::size_t sampled_points = 200000;
-/// A mesh whose vertices lie nearer than this share of its own diagonal is a cloud already.
-constexpr double dense_spacing = 1.0 / 500.0;
+/// A point for every face, which is two for every corner of a closed mesh, within these bounds.
+constexpr std::size_t fewest_samples = 200000;
+constexpr std::size_t most_samples = 1000000;
 
 std::vector<double> running_area(const RawCloud& cloud) {
   std::vector<double> area;
@@ -24,17 +24,6 @@ std::vector<double> running_area(const RawCloud& cloud) {
     area.push_back(sum);
   }
   return area;
-}
-
-double diagonal(const RawCloud& cloud) {
-  Eigen::Array3d low = Eigen::Array3d::Constant(std::numeric_limits<double>::infinity());
-  Eigen::Array3d high = -low;
-  for (const Eigen::Vector3d& point : cloud.points) {
-    if (!point.allFinite()) continue;
-    low = low.min(point.array());
-    high = high.max(point.array());
-  }
-  return (high - low).matrix().norm();
 }
 
 /// 0 <= value < 1; the distributions of the standard library differ from one library to the next.
@@ -54,24 +43,38 @@ Eigen::Vector3d point_in(const RawCloud& cloud, const std::array<std::uint32_t, 
   return a + u * (cloud.points[triangle[1]] - a) + v * (cloud.points[triangle[2]] - a);
 }
 
+/// Corners that no face uses are points of their own.
+std::vector<Eigen::Vector3d> loose_points(const RawCloud& cloud) {
+  std::vector<bool> is_corner(cloud.points.size());
+  for (const auto& triangle : cloud.triangles)
+    for (const std::uint32_t corner : triangle) is_corner[corner] = true;
+  std::vector<Eigen::Vector3d> loose;
+  for (std::size_t i = 0; i < cloud.points.size(); ++i)
+    if (!is_corner[i]) loose.push_back(cloud.points[i]);
+  return loose;
+}
+
 }  // namespace
 
-bool sample_sparse_mesh(RawCloud& cloud) {
-  if (cloud.triangles.empty()) return false;
+std::size_t sample_mesh(RawCloud& cloud) {
+  if (cloud.triangles.empty()) return 0;
   const std::vector<double> area = running_area(cloud);
-  const double spacing = std::sqrt(area.back() / static_cast<double>(cloud.points.size()));
-  if (!(area.back() > 0.0) || spacing < dense_spacing * diagonal(cloud)) return false;
+  if (!(area.back() > 0.0)) return 0;
+  const std::size_t samples = std::clamp(cloud.triangles.size(), fewest_samples, most_samples);
+  std::vector<Eigen::Vector3d> points = loose_points(cloud);
+  points.reserve(points.size() + samples);
   std::mt19937_64 engine(1);
-  cloud.points.reserve(cloud.points.size() + sampled_points);
-  for (std::size_t i = 0; i < sampled_points; ++i) {
+  for (std::size_t i = 0; i < samples; ++i) {
     // Stratified: each point has its own equal share of the area.
-    const double at = area.back() * (static_cast<double>(i) + unit_draw(engine)) /
-                      static_cast<double>(sampled_points);
+    const double at =
+        area.back() * (static_cast<double>(i) + unit_draw(engine)) / static_cast<double>(samples);
     const auto found = std::upper_bound(area.begin(), area.end() - 1, at);
     const auto& triangle = cloud.triangles[static_cast<std::size_t>(found - area.begin())];
-    cloud.points.push_back(point_in(cloud, triangle, engine));
+    points.push_back(point_in(cloud, triangle, engine));
   }
-  return true;
+  cloud.points = std::move(points);
+  cloud.triangles = {};
+  return samples;
 }
 
 }  // namespace kerfwright

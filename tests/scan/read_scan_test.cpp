@@ -9,31 +9,10 @@
 #include <vector>
 
 #include "kerfwright/files.hpp"
-#include "scratch.hpp"
+#include "scan_files.hpp"
 
 namespace kerfwright {
 namespace {
-
-/// Points whose coordinates a float keeps exactly, 2 m across.
-std::vector<Eigen::Vector3d> few_points() {
-  return {{0.5, 0.25, -0.125}, {2.0, 0.0, 0.75}, {0.0, 1.5, 0.0}, {1.0, -0.5, 0.25}};
-}
-
-/// The points back in the file's frame and unit.
-std::vector<Eigen::Vector3d> in_file(const Scan& scan) {
-  const Eigen::Affine3d back(scan.file_to_scan.inverse());
-  std::vector<Eigen::Vector3d> points;
-  for (const Eigen::Vector3f& p : scan.points) points.push_back(back * p.cast<double>());
-  return points;
-}
-
-void expect_points(const Scan& scan, const std::vector<Eigen::Vector3d>& points,
-                   double tolerance = 1e-6) {
-  const auto found = in_file(scan);
-  ASSERT_EQ(found.size(), points.size());
-  for (std::size_t i = 0; i < points.size(); ++i)
-    EXPECT_LT((found[i] - points[i]).norm(), tolerance) << "point " << i;
-}
 
 std::string ply_head(const std::string& format, std::size_t points, const std::string& properties,
                      const std::string& more = "") {
@@ -43,44 +22,6 @@ std::string ply_head(const std::string& format, std::size_t points, const std::s
 
 const std::string float_xyz = "property float x\nproperty float y\nproperty float z\n";
 const std::string double_xyz = "property double x\nproperty double y\nproperty double z\n";
-
-std::string ascii_rows(const std::vector<Eigen::Vector3d>& points, const std::string& between = " ",
-                       const std::string& after = "", const std::string& end = "\n") {
-  std::string rows;
-  for (const Eigen::Vector3d& p : points) {
-    char text[128];
-    std::snprintf(text, sizeof text, "%.4f%s%.4f%s%.4f", p.x(), between.c_str(), p.y(),
-                  between.c_str(), p.z());
-    rows += text + after + end;
-  }
-  return rows;
-}
-
-template <typename T>
-std::string binary_rows(const std::vector<Eigen::Vector3d>& points, bool big_endian,
-                        const std::string& after = "") {
-  std::string rows;
-  for (const Eigen::Vector3d& p : points) {
-    for (const double c : {p.x(), p.y(), p.z()}) rows += bytes_of(static_cast<T>(c), big_endian);
-    rows += after;
-  }
-  return rows;
-}
-
-Scan read_text(const std::string& name, const std::string& bytes,
-               const ReadSettings& settings = {}) {
-  return read_scan(scratch_file(name, bytes), settings);
-}
-
-Fault fault_of(const std::string& name, const std::string& bytes) {
-  const std::string path = scratch_file(name, bytes);
-  const UserError error = error_of([&] { read_scan(path, {}); });
-  const std::string sentence = error.what();
-  EXPECT_EQ(sentence.find(name), 0U) << sentence;
-  EXPECT_TRUE(sentence.ends_with(".")) << sentence;
-  EXPECT_LT(sentence.size(), 300U) << sentence;
-  return error.fault();
-}
 
 TEST(ReadPly, ReadsAscii) {
   expect_points(read_text("a.ply", ply_head("ascii", 4, float_xyz) + ascii_rows(few_points())),
@@ -386,12 +327,22 @@ TEST(ReadText, RefusesTextThatHoldsNoPoints) {
 
 TEST(FileType, NamesWhatIsNotReadHere) {
   const std::vector<std::pair<std::string, std::string>> foreign{
-      {"a.laz", "LASF and more"},
       {"a.e57", "ASTM-E57 and more"},
       {"a.usdz", std::string("PK\x03\x04", 4)},
       {"a.jpg", "\xff\xd8\xff\xe0 ..."},
-      {"a.glb", "glTF...."},
-      {"a.stl", "solid log\nfacet normal 0 0 1\n"},
+      {"a.tgz", "\x1f\x8b..."},
+      {"a.usda", "#usda 1.0"},
+      {"a.fbx", "Kaydara FBX Binary"},
+      {"a.dxf", "  0\r\nSECTION\r\n  2\r\nHEADER\r\n"},
+      {"a.dwg", "AC1032"},
+      {"a.pdf", "%PDF-1.7"},
+      {"a.mp4", std::string("\0\0\0\x18"
+                            "ftypisom",
+                            12)},
+      {"a.mov", std::string("\0\0\0\x14"
+                            "ftypqt  ",
+                            12)},
+      {"a.off", "OFF\n4 2 0\n"},
       {"a.png", "\x89PNG\r\n"},
       {"a.heic", "....ftypheic"},
       {"a.json", "{\"points\": []}"},
