@@ -20,6 +20,7 @@ enum class Fault {
   bad_order = 22,          ///< a value of an order that makes no sense
   bad_mill = 23,           ///< a value of a mill that makes no sense
   unknown_species = 24,    ///< a species that no table lists
+  bad_marks = 25,          ///< a mark that makes no sense or lies outside the log
   bad_shape = 30,          ///< a shape file of another version, or with contradictions
   bad_plan = 31,           ///< a plan file of another version, or with contradictions
   no_product_fits = 40,    ///< no product of the order comes out of this log

@@ -12,6 +12,7 @@
 #include "kerfwright/saw/opening.hpp"
 #include "kerfwright/saw/replay.hpp"
 #include "kerfwright/shape/measure.hpp"
+#include "kerfwright/shape/read_marks.hpp"
 #include "kerfwright/sheet/cut_map.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
 #include "kerfwright/sheet/shape_file.hpp"
@@ -36,13 +37,19 @@ bool is_shape_file(const std::string& path) {
 }
 
 /// A shape from its own file, or fitted to a scan: read, find the log, fit.
-ShapeOfScan load_shape(const ScanOptions& options) {
+ShapeOfScan unmarked_shape(const ScanOptions& options) {
   if (!is_shape_file(options.file)) return shape_of_scan(options.file, options.to_shape);
   if (!options.cleaned_out.empty())
     throw UserError(
         Fault::usage,
         "'" + options.file + "' is a shape and holds no points: --cleaned needs the scan.");
   return {shape_from_json(read_file(options.file), options.file), {}, {}};
+}
+
+ShapeOfScan load_shape(const ScanOptions& options) {
+  ShapeOfScan log = unmarked_shape(options);
+  if (!options.marks.empty()) log.shape.marks = read_marks(options.marks, log.shape);
+  return log;
 }
 
 /// The bytes of the file that shows what was taken for what; empty where none is asked for.

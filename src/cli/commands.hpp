@@ -13,6 +13,7 @@ struct ScanOptions {
   std::string species;  ///< empty = not said
   ScanToShape to_shape;
   std::string cleaned_out;  ///< empty = not written
+  std::string marks;        ///< file of marks; empty = none
 };
 
 struct MeasureOptions {

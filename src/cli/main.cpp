@@ -66,6 +66,8 @@ void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags)
                       "point: what is the log and what was taken away");
   command->add_option("--up", flags.up, "Which way of the scan is up; from the ground if not given")
       ->check(CLI::IsMember({"x", "y", "z", "+x", "+y", "+z", "-x", "-y", "-z"}));
+  command->add_option("--marks", options.marks,
+                      "What was seen in the log: pith, rot, metal, splits, knots, figure (TOML)");
   command->add_option("--bark", flags.bark, "Thickness of the bark in mm")
       ->check(CLI::Range(0.0, 150.0));
   command->add_option("--species", options.species,

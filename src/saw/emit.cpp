@@ -158,7 +158,7 @@ class Writer {
   }
 
   double width_at(const Body& body, const Frame& frame, double x, double height) const {
-    const Outline outline = section_outline_at(shape_, x, shape_.bark);
+    const Outline outline = section_outline_at(shape_, x, Bark::off);
     double low = far;
     double high = -far;
     for (std::size_t j = 0; j < outline.size(); ++j) {
@@ -351,7 +351,7 @@ class Writer {
       totals.value += board.value;
       totals.board_m3 += board.thickness * board.width * board.length * 1e-9;
     }
-    totals.log_m3 = solid_volume_m3(shape_, shape_.bark);
+    totals.log_m3 = solid_volume_m3(shape_, Bark::off);
     totals.yield = totals.log_m3 > 0.0 ? totals.board_m3 / totals.log_m3 : 0.0;
     for (const Setup& made : plan_.setups) {
       if (made.kind == SetupKind::log || made.kind == SetupKind::cant) {

@@ -10,7 +10,7 @@ namespace {
 /// Greatest height of the outline at x, in the direction `up`.
 double top_at(const LogShape& shape, double x, const Eigen::Vector3d& up) {
   double most = -1e9;
-  for (const Eigen::Vector2d& p : section_outline_at(shape, x, 0.0)) {
+  for (const Eigen::Vector2d& p : section_outline_at(shape, x, Bark::on)) {
     most = std::max(most, up.dot(Eigen::Vector3d(x, p.x(), p.y())));
   }
   return most;
@@ -23,7 +23,7 @@ double bed_under(const LogShape& shape, const Mill& mill, const Eigen::Vector3d&
   double lowest = 1e9;
   for (const double bunk : mill.bunks) {
     const double x = std::clamp(bunk, 0.0, shape.length());
-    for (const Eigen::Vector2d& p : section_outline_at(shape, x, 0.0)) {
+    for (const Eigen::Vector2d& p : section_outline_at(shape, x, Bark::on)) {
       const Eigen::Vector3d point(x, p.x(), p.y());
       if (!is_left || is_left(point)) lowest = std::min(lowest, up.dot(point));
     }

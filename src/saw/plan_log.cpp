@@ -28,7 +28,7 @@ constexpr double most_reach = 3000;  // mm from the chord that the lateral units
 /// sweep.
 std::vector<double> slopes_to_try(const LogShape& shape, const Mill& mill, int count) {
   const auto mean_radius = [&](std::size_t i) {
-    return std::sqrt(outline_area(section_outline(shape, i, shape.bark)) / std::numbers::pi);
+    return std::sqrt(outline_area(section_outline(shape, i, Bark::off)) / std::numbers::pi);
   };
   double sweep = 0.0;
   for (const auto& centre : shape.axis) sweep = std::max(sweep, centre.norm());

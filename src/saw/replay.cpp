@@ -266,7 +266,7 @@ class Paper {
     double least = 1e9;
     const auto probe = [&](double b, double c) {
       const Vector3d point = board.corner + a * board.along + b * board.across + c * board.up;
-      least = std::min(least, depth_inside(shape_, point, shape_.bark));
+      least = std::min(least, depth_inside(shape_, point, Bark::off));
     };
     const int along_width = std::max(1, static_cast<int>(std::ceil(board.width / 10.0)));
     for (int i = 0; i <= along_width; ++i) {

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "kerfwright/shape/section.hpp"
+
 namespace kerfwright::saw {
 
 double Wood::reach() const {
@@ -23,7 +25,7 @@ Wood wood_of(const LogShape& shape, double margin_sigmas, double inset) {
     for (std::size_t j = 0; j < angles; ++j) {
       const double angle = 2.0 * std::numbers::pi * static_cast<double>(j) / shape.angles;
       const double off =
-          shape.bark + margin_sigmas * static_cast<double>(shape.sigma[i][j]) + inset;
+          bark_at(shape, i) + margin_sigmas * static_cast<double>(shape.sigma[i][j]) + inset;
       const double radius = std::max(0.0, static_cast<double>(shape.radius[i][j]) - off);
       wood.y.push_back(static_cast<float>(shape.axis[i].x() + radius * std::cos(angle)));
       wood.z.push_back(static_cast<float>(shape.axis[i].y() + radius * std::sin(angle)));

@@ -64,8 +64,8 @@ Jaws calliper(const Outline& outline) {
 }
 
 SectionMeasure section_at(const LogShape& shape, double x) {
-  const Jaws over = calliper(section_outline_at(shape, x, 0.0));
-  const Jaws under = calliper(section_outline_at(shape, x, shape.bark));
+  const Jaws over = calliper(section_outline_at(shape, x, Bark::on));
+  const Jaws under = calliper(section_outline_at(shape, x, Bark::off));
   return {x, over.mean, over.smallest, under.mean, under.smallest};
 }
 
@@ -89,7 +89,7 @@ void measure_sweep(const LogShape& shape, LogMeasures& measures) {
 double mean_ovality(const LogShape& shape) {
   double sum = 0;
   for (std::size_t i = 0; i < shape.stations.size(); ++i) {
-    const Jaws jaws = calliper(section_outline(shape, i, 0.0));
+    const Jaws jaws = calliper(section_outline(shape, i, Bark::on));
     if (jaws.largest > 0.0) sum += 1.0 - jaws.smallest / jaws.largest;
   }
   return sum / static_cast<double>(shape.stations.size());
@@ -153,8 +153,8 @@ LogMeasures measure(const LogShape& shape) {
   measures.taper =
       (measures.butt.mean_over_bark - measures.top.mean_over_bark) / (1e-3 * shape.length());
   measures.ovality = mean_ovality(shape);
-  measures.volume_over_bark = solid_volume_m3(shape, 0.0);
-  measures.volume_under_bark = solid_volume_m3(shape, shape.bark);
+  measures.volume_over_bark = solid_volume_m3(shape, Bark::on);
+  measures.volume_under_bark = solid_volume_m3(shape, Bark::off);
   measure_seen(shape, measures);
   return measures;
 }

@@ -62,9 +62,14 @@ Node open_document(const Reading& reading, const std::string& text, json& docume
   if (!document.contains("format") || document["format"] != json(format)) {
     reject(reading, "its \"format\" is not \"" + format + "\"");
   }
-  if (!document.contains("version") || !document["version"].is_number_integer() ||
-      document["version"] != json(1)) {
-    reject(reading, "its \"version\" is not 1, the only one that this program knows");
+  const auto version = document.find("version");
+  if (version == document.end() || !version->is_number_integer() || *version < json(1) ||
+      *version > json(reading.newest)) {
+    reject(reading, "its \"version\" is not " +
+                        (reading.newest == 1
+                             ? std::string("1, the only one")
+                             : "1 to " + std::to_string(reading.newest) + ", the only ones") +
+                        " that this program knows");
   }
   return root;
 }
@@ -114,6 +119,11 @@ int whole(const Node& node, int least, int most) {
   const double value = number(node, least, most);
   if (value != std::floor(value)) reject(*node.reading, where(node) + " is not a whole number");
   return static_cast<int>(value);
+}
+
+bool flag(const Node& node) {
+  if (!node.value->is_boolean()) reject(*node.reading, where(node) + " is not true or false");
+  return node.value->get<bool>();
 }
 
 std::string text(const Node& node, std::size_t most) {

@@ -19,6 +19,7 @@ struct Reading {
   std::string kind;    ///< "shape" or "plan"
   std::string name;    ///< of the file
   std::string remedy;  ///< what the person can do, the end of the sentence
+  int newest = 1;      ///< the newest version that is read; all before it are too
 };
 
 /// @throws UserError, always
@@ -46,6 +47,7 @@ std::vector<Node> items(const Node& array, std::size_t least, std::size_t most);
 double number(const Node& node, double least, double most);
 /// A whole number within [least, most].
 int whole(const Node& node, int least, int most);
+bool flag(const Node& node);  ///< true or false
 /// A string of at most `most` bytes.
 std::string text(const Node& node, std::size_t most = 1000);
 /// Up to 64 hexadecimal digits, as SHA-256 has.

@@ -33,13 +33,13 @@ Point flattened(const Frame& frame, Looking looking, const Eigen::Vector3d& p) {
 }
 
 /// The outermost points of every section: one side from butt to top, the other back.
-Polygon silhouette(const Subject& subject, Looking looking, double inset) {
+Polygon silhouette(const Subject& subject, Looking looking, Bark bark) {
   Polygon upper;
   Polygon lower;
   for (std::size_t i = 0; i < subject.shape.stations.size(); ++i) {
     Point high(0, 1e9);
     Point low(0, -1e9);
-    for (const auto& yz : section_outline(subject.shape, i, inset)) {
+    for (const auto& yz : section_outline(subject.shape, i, bark)) {
       const Eigen::Vector3d p(subject.shape.stations[i], yz.x(), yz.y());
       const Point q = flattened(subject.frame, looking, p);
       if (q.y() < high.y()) high = q;
@@ -73,8 +73,8 @@ std::vector<FlatBoard> flat_boards(const Subject& subject, Looking looking) {
 
 Flat flatten(const Subject& subject, Looking looking) {
   Flat flat;
-  flat.over = silhouette(subject, looking, 0.0);
-  flat.under = silhouette(subject, looking, subject.shape.bark);
+  flat.over = silhouette(subject, looking, Bark::on);
+  flat.under = silhouette(subject, looking, Bark::off);
   for (std::size_t i = 0; i < subject.shape.stations.size(); ++i) {
     const auto& yz = subject.shape.axis[i];
     const Eigen::Vector3d p(subject.shape.stations[i], yz.x(), yz.y());

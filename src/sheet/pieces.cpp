@@ -166,9 +166,9 @@ std::vector<Flitch> find_flitches(const SawPlan& plan, const LogShape& shape) {
   return flitches;
 }
 
-Polygon piece_section(const LogShape& shape, double x, double inset,
+Polygon piece_section(const LogShape& shape, double x, Bark bark,
                       const std::vector<Side>& ancestry) {
-  Polygon polygon = section_outline_at(shape, x, inset);
+  Polygon polygon = section_outline_at(shape, x, bark);
   for (const Side& side : ancestry) {
     const Eigen::Vector3d normal =
         side.above ? side.cut->normal : Eigen::Vector3d(-side.cut->normal);
@@ -183,7 +183,7 @@ std::vector<FaceEdge> face_edges(const LogShape& shape, const Flitch& flitch, bo
   const double height = upper ? flitch.high - 0.01 : flitch.low + 0.01;
   std::vector<FaceEdge> edges;
   for (const double x : shape.stations) {
-    const Polygon section = piece_section(shape, x, shape.bark, flitch.ancestry);
+    const Polygon section = piece_section(shape, x, Bark::off, flitch.ancestry);
     const auto& up = flitch.frame.up;
     const auto span = span_on_line(section, up.tail<2>(), height - up.x() * x);
     if (!span) continue;

@@ -6,6 +6,7 @@
 
 #include "kerfwright/saw/saw_plan.hpp"
 #include "kerfwright/shape/log_shape.hpp"
+#include "kerfwright/shape/section.hpp"
 #include "planar.hpp"
 
 /// What the cuts make of a log.
@@ -67,8 +68,8 @@ std::vector<Flitch> find_flitches(const SawPlan& plan, const LogShape& shape);
 /// A flitch points into its plan, so the plan must outlive it.
 std::vector<Flitch> find_flitches(SawPlan&& plan, const LogShape& shape) = delete;
 
-/// The section of a piece square to the chord at x, (y, z), each radius less by `inset`.
-Polygon piece_section(const LogShape& shape, double x, double inset,
+/// The section of a piece square to the chord at x, (y, z).
+Polygon piece_section(const LogShape& shape, double x, Bark bark,
                       const std::vector<Side>& ancestry);
 
 /// Where a face of a flitch has wood.

@@ -47,9 +47,9 @@ std::size_t nearest_station(const LogShape& shape, double x) {
 
 void draw_outline(Svg& svg, const Sheet& sheet) {
   const LogShape& shape = sheet.subject.shape;
-  const Polygon over = section_outline_at(shape, sheet.x, 0.0);
+  const Polygon over = section_outline_at(shape, sheet.x, Bark::on);
   svg.path(sheet.path(over), true, look::bark);
-  svg.path(sheet.path(section_outline_at(shape, sheet.x, shape.bark)), true, look::wood);
+  svg.path(sheet.path(section_outline_at(shape, sheet.x, Bark::off)), true, look::wood);
   const auto& flags = shape.seen[nearest_station(shape, sheet.x)];
   const std::size_t count = over.size();
   // Each stretch of one kind is one line, so that its dashes run on; start where the kind changes.
@@ -135,7 +135,7 @@ bool belongs(const Sheet& sheet, const Board& board, const Path& outline, double
     nearest = std::min(nearest, distance_to(board, x));
   }
   if (distance <= nearest) return true;
-  const Path log = sheet.path(section_outline_at(sheet.subject.shape, sheet.x, 0.0));
+  const Path log = sheet.path(section_outline_at(sheet.subject.shape, sheet.x, Bark::on));
   return std::all_of(outline.begin(), outline.end(),
                      [&](const Point& corner) { return contains(log, corner); });
 }
@@ -191,8 +191,8 @@ bool is_lying(const Frame& frame, const Eigen::Vector3d& normal) {
 /// The stretch of a plane in a piece at this section, from left (or top) to right (or bottom) on
 /// paper.
 std::optional<Path> line_in_piece(const Sheet& sheet, const std::vector<Side>& ancestry,
-                                  const Eigen::Vector3d& normal, double offset, double inset) {
-  const Polygon section = piece_section(sheet.subject.shape, sheet.x, inset, ancestry);
+                                  const Eigen::Vector3d& normal, double offset, Bark bark) {
+  const Polygon section = piece_section(sheet.subject.shape, sheet.x, bark, ancestry);
   const auto span = span_on_line(section, normal.tail<2>(), offset - normal.x() * sheet.x);
   if (!span) return std::nullopt;
   Path ends = {sheet.at(span->from), sheet.at(span->to)};
@@ -208,8 +208,8 @@ void draw_cuts(Svg& svg, const Sheet& sheet) {
   std::vector<std::pair<Path, double>> lines;
   for (const Cut& cut : sheet.subject.plan.cuts) {
     if (!is_mill_cut(sheet.subject.plan, cut)) continue;
-    const auto ends =
-        line_in_piece(sheet, tree.ancestry(cut.piece), cut.normal, cut.normal.dot(cut.point), 0.0);
+    const auto ends = line_in_piece(sheet, tree.ancestry(cut.piece), cut.normal,
+                                    cut.normal.dot(cut.point), Bark::on);
     if (!ends) continue;
     lines.emplace_back(*ends, cut.kerf / sheet.scale);
     const bool lying = is_lying(sheet.subject.frame, cut.normal);
@@ -226,7 +226,7 @@ void draw_letters(Svg& svg, const Sheet& sheet) {
   std::vector<EndLabel> above;
   for (const Flitch& flitch : sheet.subject.flitches) {
     const auto ends = line_in_piece(sheet, flitch.ancestry, flitch.frame.up,
-                                    (flitch.low + flitch.high) / 2, sheet.subject.shape.bark);
+                                    (flitch.low + flitch.high) / 2, Bark::off);
     if (!ends) continue;
     const bool lying = is_lying(sheet.subject.frame, flitch.frame.up);
     (lying ? left : above).push_back({(*ends)[0], flitch.letter});
@@ -284,7 +284,7 @@ void draw_boards(Svg& svg, const Sheet& sheet) {
 /// centre.
 void draw_marks(Svg& svg, const Sheet& sheet) {
   const LogShape& shape = sheet.subject.shape;
-  const Polygon outline = section_outline_at(shape, sheet.x, 0.0);
+  const Polygon outline = section_outline_at(shape, sheet.x, Bark::on);
   const auto quarter = static_cast<std::size_t>(std::lround(shape.angles / 4.0)) % outline.size();
   const Point tip = sheet.at(outline[quarter]);
   const Point out =
@@ -314,7 +314,7 @@ SectionView::SectionView(const Subject& subject, double cell_width)
     : subject_(subject), cell_width_(cell_width), extent_{Point(1e9, 1e9), Point(-1e9, -1e9)} {
   for (const double x : section_places(subject.shape)) {
     const Sheet sheet{subject, x, Point(0, 0), 1.0, {}, {}};
-    for (const auto& p : section_outline_at(subject.shape, x, 0.0)) {
+    for (const auto& p : section_outline_at(subject.shape, x, Bark::on)) {
       extent_.low = extent_.low.cwiseMin(sheet.at(p));
       extent_.high = extent_.high.cwiseMax(sheet.at(p));
     }

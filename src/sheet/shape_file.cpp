@@ -2,6 +2,7 @@
 
 #include "json_read.hpp"
 #include "json_text.hpp"
+#include "marks_json.hpp"
 
 namespace kerfwright {
 namespace {
@@ -10,6 +11,7 @@ namespace write = json_text;
 namespace read = json_read;
 
 constexpr double longest = 1e6;                  // mm
+constexpr double thickest_bark = 1000.0;         // mm
 constexpr std::size_t most_samples = 4'000'000;  // radii of one shape
 
 template <class Row, class Item>
@@ -96,8 +98,10 @@ std::string shape_to_json(const LogShape& shape) {
     for (const unsigned char flag : row) flags.emplace_back(flag != 0 ? "1" : "0");
     return write::list(flags);
   };
-  return write::document({
-      member("format", write::quoted("kerfwright-shape")) + ", " + member("version", "1"),
+  const bool more = !shape.bark_at_station.empty() || !shape.marks.empty();
+  std::vector<std::string> members = {
+      member("format", write::quoted("kerfwright-shape")) + ", " +
+          member("version", more ? "2" : "1"),
       member("source", source_text(shape.source)),
       member("scan_to_log", write::matrix(shape.scan_to_log)),
       member("stations", write::numbers(shape.stations)),
@@ -107,11 +111,16 @@ std::string shape_to_json(const LogShape& shape) {
       member("sigma", table(shape.sigma, number_row)),
       member("seen", table(shape.seen, seen_row)),
       member("bark", write::number(shape.bark)),
-  });
+  };
+  if (!shape.bark_at_station.empty()) {
+    members.push_back(member("bark_at", write::numbers(shape.bark_at_station)));
+  }
+  if (!shape.marks.empty()) members.push_back(member("marks", sheet::marks_text(shape.marks)));
+  return write::document(members);
 }
 
 LogShape shape_from_json(const std::string& text, const std::string& name) {
-  const read::Reading reading{Fault::bad_shape, "shape", name, "make it again from the scan"};
+  const read::Reading reading{Fault::bad_shape, "shape", name, "make it again from the scan", 2};
   read::json document;
   const auto root = read::open_document(reading, text, document);
   LogShape shape;
@@ -126,7 +135,15 @@ LogShape shape_from_json(const std::string& text, const std::string& name) {
   shape.radius = read_table<float>(read::member(root, "radius"), stations, angles, longest);
   shape.sigma = read_table<float>(read::member(root, "sigma"), stations, angles, longest);
   shape.seen = read_seen(read::member(root, "seen"), stations, angles);
-  shape.bark = read::number(read::member(root, "bark"), 0.0, 1000.0);
+  shape.bark = read::number(read::member(root, "bark"), 0.0, thickest_bark);
+  if (document["version"] == 1) return shape;  // whatever else stands there is not of version 1
+  if (read::has(root, "bark_at")) {
+    shape.bark_at_station =
+        read::numbers(read::member(root, "bark_at"), stations, stations, 0.0, thickest_bark);
+  }
+  if (read::has(root, "marks")) {
+    shape.marks = sheet::read_marks(read::member(root, "marks"));
+  }
   return shape;
 }
 

@@ -83,7 +83,7 @@ Solid bowed_log() {
 }
 
 double volume_of(const Solid& solid) {
-  return solid_volume_m3(solids::sampled(solid, 5.0, 512), 0.0);
+  return solid_volume_m3(solids::sampled(solid, 5.0, 512), Bark::on);
 }
 
 TEST(FitShape, FindsAStraightCylinderWithoutNoiseToATenthOfAMillimetre) {

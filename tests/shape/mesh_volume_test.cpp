@@ -24,7 +24,7 @@ Mesh mesh_of(const LogShape& shape, double inset) {
   std::vector<std::vector<Mesh::Vertex_index>> rings;
   for (std::size_t i = 0; i < shape.stations.size(); ++i) {
     auto& ring = rings.emplace_back();
-    for (const auto& p : section_outline(shape, i, inset)) {
+    for (const auto& p : section_outline(shape, i, Bark::on, inset)) {
       ring.push_back(mesh.add_vertex({shape.stations[i], p.x(), p.y()}));
     }
   }
@@ -71,7 +71,7 @@ TEST(MeshVolume, AgreesWithSolidVolumeOverAndUnderBark) {
     ASSERT_TRUE(CGAL::is_closed(mesh));
     ASSERT_TRUE(CGAL::Polygon_mesh_processing::is_outward_oriented(mesh));
     const double volume = CGAL::to_double(CGAL::Polygon_mesh_processing::volume(mesh)) * 1e-9;
-    EXPECT_NEAR(solid_volume_m3(shape, inset), volume, 1e-7 * volume);
+    EXPECT_NEAR(solid_volume_m3(shape, Bark::on, inset), volume, 1e-7 * volume);
   }
 }
 

@@ -47,7 +47,7 @@ TEST_P(RealStem, HeldOutPointsLieOnTheSurfaceWithinTheBarksOwnNoise) {
     const Eigen::Vector3d in_log =
         (shape.scan_to_log * point.cast<double>().homogeneous()).head<3>();
     if (in_log.x() < 0.0 || in_log.x() > shape.length()) continue;
-    distance.push_back(std::abs(depth_inside(shape, in_log, 0.0)));
+    distance.push_back(std::abs(depth_inside(shape, in_log, Bark::on)));
   }
   std::sort(distance.begin(), distance.end());
   EXPECT_LT(distance[distance.size() / 2], GetParam().median);

@@ -81,7 +81,7 @@ void add_totals(SawPlan& plan, const LogShape& shape) {
     totals.board_m3 += board.thickness * board.width * board.length * 1e-9;
   }
   totals.net = totals.value;
-  totals.log_m3 = solid_volume_m3(shape, shape.bark);
+  totals.log_m3 = solid_volume_m3(shape, Bark::off);
   totals.yield = totals.board_m3 / totals.log_m3;
   totals.hours = 1.25;
 }

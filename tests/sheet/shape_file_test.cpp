@@ -102,13 +102,81 @@ TEST(ShapeFile, DoesNotMindAKeyThatIsToCome) {
   EXPECT_EQ(rejection_after([](json& d) { d["marks"] = json::array(); }), "accepted");
 }
 
+/// A log with every kind of mark and bark that thins towards the top.
+LogShape marked_log() {
+  auto shape = samples::live_log();
+  for (const double x : shape.stations) shape.bark_at_station.push_back(12.5 - x / 1000.0);
+  shape.marks.pith = Pith{{1.25, -3}, {0.1, 7}};
+  shape.marks.rot = {{60, 0}, {12.5, 3}};
+  shape.marks.hollow = {{20, 0}};
+  shape.marks.metal = {{{800, -110.37, 12}, 30}};
+  shape.marks.splits = {{false, 350, {std::sin(1.0), std::cos(1.0)}, false}};
+  shape.marks.knots = {{{1200, 0, 150}, {1200, 1, 2}, 45, false}};
+  shape.marks.figure = {{"burl \"A\"", 400, 700, 10, 2.5, 80}};
+  return shape;
+}
+
+TEST(ShapeFile, WithMarksOrBarkAtStationsIsOfVersionTwoAndComesBackByteForByte) {
+  const LogShape shape = marked_log();
+  const std::string text = shape_to_json(shape);
+  EXPECT_EQ(json::parse(text)["version"], 2);
+  const LogShape again = shape_from_json(text, "log.json");
+  EXPECT_EQ(shape_to_json(again), text);
+  EXPECT_EQ(again.bark_at_station, shape.bark_at_station);
+  ASSERT_EQ(again.marks.splits.size(), 1U);
+  EXPECT_EQ(again.marks.splits[0].direction, shape.marks.splits[0].direction);
+  EXPECT_FALSE(again.marks.knots[0].sound);
+  EXPECT_EQ(again.marks.figure[0].clock_to, 2.5);
+  LogShape only_bark = shape;
+  only_bark.marks = {};
+  EXPECT_FALSE(json::parse(shape_to_json(only_bark)).contains("marks"));
+}
+
+TEST(ShapeFile, RefusesMarksThatAreNone) {
+  const std::vector<std::function<void(json&)>> changes = {
+      [](json& d) { d["bark_at"].erase(0); },
+      [](json& d) { d["bark_at"][1] = -1; },
+      [](json& d) { d["bark_at"][1] = 1e300; },
+      [](json& d) { d["marks"] = json::array(); },
+      [](json& d) { d["marks"]["pith"] = 3; },
+      [](json& d) {
+        d["marks"]["pith"]["butt"] = {1, 2, 3};
+      },
+      [](json& d) { d["marks"]["rot"] = 3; },
+      [](json& d) { d["marks"]["rot"][0] = 3; },
+      [](json& d) { d["marks"]["rot"][0].erase("radius_top"); },
+      [](json& d) { d["marks"]["hollow"][0]["radius_top"] = -1; },
+      [](json& d) {
+        d["marks"]["metal"][0]["place"] = {1, 2};
+      },
+      [](json& d) {
+        d["marks"]["metal"][0]["place"] = {1, 2, 1e9};
+      },
+      [](json& d) { d["marks"]["splits"][0]["end"] = "left"; },
+      [](json& d) { d["marks"]["splits"][0]["through"] = 1; },
+      [](json& d) {
+        d["marks"]["splits"][0]["direction"] = {0, 0};
+      },
+      [](json& d) { d["marks"]["knots"][0]["sound"] = "no"; },
+      [](json& d) { d["marks"]["figure"][0]["clock_to"] = 12.5; },
+      [](json& d) { d["marks"]["figure"][0]["name"] = std::string(2000, 'x'); },
+      [](json& d) { d["marks"]["figure"][0]["name"] = nullptr; }};
+  const std::string text = shape_to_json(marked_log());
+  EXPECT_EQ(rejection(text), "accepted");
+  for (std::size_t i = 0; i < changes.size(); ++i) {
+    json document = json::parse(text);
+    changes[i](document);
+    EXPECT_NE(rejection(document.dump()), "accepted") << "change " << i;
+  }
+}
+
 TEST(ShapeFile, RefusesAnotherFormatOrVersion) {
   const auto text = rejection_after([](json& d) { d["format"] = "kerfwright-plan"; });
   EXPECT_EQ(
       text,
       "The file 'odd.json' cannot be used as a shape: its \"format\" is not \"kerfwright-shape\"; "
       "make it again from the scan.");
-  EXPECT_NE(rejection_after([](json& d) { d["version"] = 2; }).find("version"), std::string::npos);
+  EXPECT_NE(rejection_after([](json& d) { d["version"] = 3; }).find("version"), std::string::npos);
   EXPECT_NE(rejection_after([](json& d) { d["version"] = "1"; }).find("version"),
             std::string::npos);
   EXPECT_NE(rejection_after([](json& d) { d["version"] = 1.5; }).find("version"),

@@ -99,7 +99,7 @@ JudgedPlan judge(const SawPlan& plan, const InventedLog& truth, const Eigen::Mat
 JudgedPlan judge(const SawPlan& plan, const LogShape& truth, double tolerance) {
   return judge_with(
       plan, truth.scan_to_log,
-      [&](const Eigen::Vector3d& point) { return depth_inside(truth, point, truth.bark); },
+      [&](const Eigen::Vector3d& point) { return depth_inside(truth, point, Bark::off); },
       tolerance);
 }
 

@@ -25,8 +25,9 @@ struct LogShape {
   std::vector<std::vector<float>> radius;  ///< [station][angle] mm, over bark
   std::vector<std::vector<float>> sigma;  ///< [station][angle] mm, one standard deviation of radius
   std::vector<std::vector<unsigned char>> seen;  ///< [station][angle] 1 = points were found there
-  double bark = 0.0;                             ///< mm, thickness taken off all round
-  Marks marks;                                   ///< what a person saw
+  double bark = 0.0;  ///< mm, mean thickness of the bark; how thick it is at a station, ask bark_at
+  std::vector<double> bark_at_station;  ///< [station] mm; empty = `bark` everywhere
+  Marks marks;                          ///< what a person saw
   std::vector<std::string>
       notes;  ///< what was assumed, a sentence each, for the person; not in the file
 

@@ -1,20 +1,20 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <optional>
 #include <string>
 #include <vector>
 
 namespace kerfwright {
 
 /// What a person saw in or on a log and a scan of the surface cannot see. All in the log frame, mm.
-/// A person gives places as they are measured: mm from the butt, the clock position as seen from
-/// the butt (12 = up as the log lay when scanned), and the depth from the bark; `read_marks` turns
-/// them into these.
+/// A person gives places as they are measured (see read_marks.hpp); what follows from them for a
+/// point of the wood is in mark_geometry.hpp.
 
-/// The pith, a straight line between two points of the end faces.
+/// The pith, where it meets the end faces. Between the ends it follows the log's own axis, at the
+/// distance from it that runs linearly from end to end: the pith of a crooked log is crooked.
 struct Pith {
   Eigen::Vector2d butt = {0, 0}, top = {0, 0};  ///< (y, z)
-  bool given = false;  ///< false: the centroids of the end faces, for want of better
 };
 
 /// A round body about the pith: heart rot, or a hollow. A radius of 0 at an end: none there; the
@@ -47,19 +47,25 @@ struct Knot {
 
 /// A part of the wood whose figure fetches more: a burl, curl, crotch.
 struct FigureZone {
-  std::string name;                      ///< the order's word for it
-  double from = 0, to = 0;               ///< mm from the butt
-  double clock_from = 0, clock_to = 12;  ///< hours, clockwise as seen from the butt
-  double depth = 0;                      ///< mm from the bark; 0 = to the pith
+  std::string name;         ///< the order's word for it
+  double from = 0, to = 0;  ///< mm from the butt
+  double clock_from = 0,    ///< hours, 0 to 12, about the log's axis; the zone runs clockwise as
+      clock_to = 12;        ///< seen from the butt, over 12 where clock_to is less than clock_from
+  double depth = 0;         ///< mm from the bark; 0 = to the axis
 };
 
 struct Marks {
-  Pith pith;
+  std::optional<Pith> pith;  ///< empty: the centroids of the end faces, for want of better
   std::vector<Core> rot, hollow;
   std::vector<Metal> metal;
   std::vector<Split> splits;
   std::vector<Knot> knots;
   std::vector<FigureZone> figure;
+
+  bool empty() const {
+    return !pith && rot.empty() && hollow.empty() && metal.empty() && splits.empty() &&
+           knots.empty() && figure.empty();
+  }
 };
 
 }  // namespace kerfwright

@@ -9,22 +9,37 @@ namespace kerfwright {
 /// Closed outline (y, z) of the section cut square to x, mm, in order of angle, `angles` points.
 using Outline = std::vector<Eigen::Vector2d>;
 
-/// The outline at station `i`, each radius reduced by `inset` mm (bark, or bark and a margin); a
-/// radius never becomes negative.
-Outline section_outline(const LogShape& shape, std::size_t i, double inset);
+/// Whether the bark is still on. How thick it is only `bark_at` knows.
+enum class Bark { on, off };
+
+/// Thickness of the bark at station `i`, mm, the same all round. Between stations it runs linearly,
+/// as the radius does.
+double bark_at(const LogShape& shape, std::size_t i);
+
+/// The outline at station `i`, each radius reduced by the bark (where it is off) and by `inset` mm;
+/// a radius never becomes negative.
+Outline section_outline(const LogShape& shape, std::size_t i, Bark bark, double inset = 0.0);
 
 /// The outline at any x, 0 <= x <= length, interpolated between stations.
-Outline section_outline_at(const LogShape& shape, double x, double inset);
+Outline section_outline_at(const LogShape& shape, double x, Bark bark, double inset = 0.0);
 
 /// Area of a closed outline, mm2 (shoelace).
 double outline_area(const Outline& outline);
 
-/// Volume under bark (or over, with `inset` 0) in m3: Simpson's rule is exact for the solid between
-/// two stations, since its area there is a quadratic of x.
-double solid_volume_m3(const LogShape& shape, double inset);
+/// Where the area of a closed outline balances, mm.
+Eigen::Vector2d outline_centroid(const Outline& outline);
 
-/// How deep a point lies inside the solid that `inset` leaves, mm along the ray from the axis:
-/// positive inside, negative outside. Points beyond the ends give minus the distance to the end.
-double depth_inside(const LogShape& shape, const Eigen::Vector3d& point, double inset);
+/// Centre of the section at any x: the axis, which between stations runs straight, mm.
+Eigen::Vector2d axis_at(const LogShape& shape, double x);
+
+/// Volume over or under bark, m3: Simpson's rule is exact for the solid between two stations, since
+/// its area there is a quadratic of x.
+double solid_volume_m3(const LogShape& shape, Bark bark, double inset = 0.0);
+
+/// How deep a point lies inside the solid over or under bark, reduced by `inset`, mm along the ray
+/// from the axis: positive inside, negative outside. Points beyond the ends give minus the distance
+/// to the end.
+double depth_inside(const LogShape& shape, const Eigen::Vector3d& point, Bark bark,
+                    double inset = 0.0);
 
 }  // namespace kerfwright
