@@ -73,17 +73,6 @@ std::vector<std::pair<Path, double>> flat_cuts(const Subject& subject, const Fli
   return lines;
 }
 
-/// The edging (`lengthwise`) or cross-cut that makes the face at a point; null where none does.
-const Cut* maker_of(const Flitch& flitch, const Point& point, bool lengthwise) {
-  for (const Cut* cut : flitch.cuts) {
-    const HalfPlane line = line_of(flitch, *cut);
-    if (std::abs(line.normal[lengthwise ? 1 : 0]) < 0.9) continue;
-    const double distance = std::abs(line.normal.dot(point) - line.offset);
-    if (std::abs(distance - cut->kerf / 2) < face_tolerance) return cut;
-  }
-  return nullptr;
-}
-
 /// Where a face's upper edge lies, as drawn (y down).
 std::optional<double> upper_edge(const std::vector<FaceEdge>& face, double along) {
   for (std::size_t i = 0; i + 1 < face.size(); ++i) {
@@ -96,14 +85,26 @@ std::optional<double> upper_edge(const std::vector<FaceEdge>& face, double along
   return std::nullopt;
 }
 
-/// The flitch's outermost upper edge: a tape hooks there, and with wane that is allowed a board may
-/// reach beyond the narrow face.
-std::optional<double> outer_edge(const FlatFlitch& flat, double along) {
+}  // namespace
+
+const Cut* maker_of(const Flitch& flitch, const Point& point, bool lengthwise) {
+  for (const Cut* cut : flitch.cuts) {
+    const HalfPlane line = line_of(flitch, *cut);
+    if (std::abs(line.normal[lengthwise ? 1 : 0]) < 0.9) continue;
+    const double distance = std::abs(line.normal.dot(point) - line.offset);
+    if (std::abs(distance - cut->kerf / 2) < face_tolerance) return cut;
+  }
+  return nullptr;
+}
+
+std::optional<double> far_edge(const FlatFlitch& flat, double along) {
   const auto narrow = upper_edge(flat.narrow, along);
   const auto wide = upper_edge(flat.wide, along);
   if (narrow && wide) return std::min(*narrow, *wide);
   return narrow ? narrow : wide;
 }
+
+namespace {
 
 /// Whether a cut also makes the lower side of a board: the line then follows from that board.
 bool has_board_above(const Flitch& flitch, const FlatFlitch& flat, const Cut* cut) {
@@ -126,7 +127,7 @@ std::vector<EdgeLine> edge_lines(const Flitch& flitch, const FlatFlitch& flat) {
   std::vector<EdgeLine> lines;
   for (const FlatBoard& board : flat.boards) {
     for (const Point& corner : {board.start.upper, board.end.upper}) {
-      const auto edge = outer_edge(flat, corner.x());
+      const auto edge = far_edge(flat, corner.x());
       const Cut* cut = maker_of(flitch, corner, true);
       if (!edge || cut == nullptr || has_board_above(flitch, flat, cut)) continue;
       const Mark mark{corner, corner.y() - *edge};

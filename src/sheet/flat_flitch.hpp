@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -45,6 +46,13 @@ struct FlatFlitch {
   std::string heading, summary;  ///< what to do with it, without and with the edging distances
   Box extent;
 };
+
+/// Where a flitch's outermost upper edge as drawn lies, its far edge: a tape hooks there, and with
+/// wane that is allowed a board may reach beyond the narrow face.
+std::optional<double> far_edge(const FlatFlitch& flat, double along);
+
+/// The edging (`lengthwise`) or cross-cut that makes the face at a point; null where none does.
+const Cut* maker_of(const Flitch& flitch, const Point& point, bool lengthwise);
 
 FlatFlitch flatten(const Subject& subject, const Flitch& flitch);
 

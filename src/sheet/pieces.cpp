@@ -11,12 +11,6 @@ namespace {
 
 constexpr double parallel = 0.999;  // cosine from which two directions count as one
 
-const Setup* setup_of(const SawPlan& plan, int n) {
-  const auto found = std::find_if(plan.setups.begin(), plan.setups.end(),
-                                  [n](const Setup& setup) { return setup.n == n; });
-  return found == plan.setups.end() ? nullptr : &*found;
-}
-
 /// Up in the log frame to a whole frame; where up runs along the log, x is "up" at the saw.
 Frame frame_with_up(const Eigen::Vector3d& up) {
   const Eigen::Vector3d x = Eigen::Vector3d::UnitX();
@@ -82,6 +76,12 @@ void lay_down(const LogShape& shape, Flitch& flitch) {
 
 }  // namespace
 
+const Setup* setup_of(const SawPlan& plan, int n) {
+  const auto found = std::find_if(plan.setups.begin(), plan.setups.end(),
+                                  [n](const Setup& setup) { return setup.n == n; });
+  return found == plan.setups.end() ? nullptr : &*found;
+}
+
 PieceTree::PieceTree(const SawPlan& plan) {
   for (const Cut& cut : plan.cuts) {
     sawn_.emplace(cut.piece, &cut);
@@ -104,6 +104,13 @@ std::vector<Side> PieceTree::ancestry(const std::string& piece) const {
 const Cut* PieceTree::sawn_by(const std::string& piece) const {
   const auto found = sawn_.find(piece);
   return found == sawn_.end() ? nullptr : found->second;
+}
+
+bool PieceTree::comes_of(const std::string& piece, const std::string& whole) const {
+  if (piece == whole || whole == "log") return true;
+  const auto sides = ancestry(piece);
+  return std::any_of(sides.begin(), sides.end(),
+                     [&](const Side& side) { return side.name() == whole; });
 }
 
 std::vector<const Cut*> PieceTree::cuts_below(const std::string& piece) const {
@@ -168,7 +175,10 @@ std::vector<Flitch> find_flitches(const SawPlan& plan, const LogShape& shape) {
 
 Polygon piece_section(const LogShape& shape, double x, Bark bark,
                       const std::vector<Side>& ancestry) {
-  Polygon polygon = section_outline_at(shape, x, bark);
+  return within_piece(section_outline_at(shape, x, bark), x, ancestry);
+}
+
+Polygon within_piece(Polygon polygon, double x, const std::vector<Side>& ancestry) {
   for (const Side& side : ancestry) {
     const Eigen::Vector3d normal =
         side.above ? side.cut->normal : Eigen::Vector3d(-side.cut->normal);
@@ -176,6 +186,19 @@ Polygon piece_section(const LogShape& shape, double x, Bark bark,
     polygon = clipped(polygon, {normal.tail<2>(), offset});
   }
   return polygon;
+}
+
+Reach reach_of(const LogShape& shape, const std::vector<Side>& ancestry) {
+  Reach reach{0.0, shape.length()};
+  for (const Side& side : ancestry) {
+    const Eigen::Vector3d inward =
+        side.above ? side.cut->normal : Eigen::Vector3d(-side.cut->normal);
+    if (std::abs(inward.x()) < 0.7) continue;
+    const double x = (inward.dot(side.cut->point) + side.cut->kerf / 2) / inward.x();
+    if (inward.x() > 0.0) reach.from = std::max(reach.from, x);
+    if (inward.x() < 0.0) reach.to = std::min(reach.to, x);
+  }
+  return reach;
 }
 
 std::vector<FaceEdge> face_edges(const LogShape& shape, const Flitch& flitch, bool upper) {

@@ -29,6 +29,8 @@ class PieceTree {
   std::vector<Side> ancestry(const std::string& piece) const;
   /// The cut that saws a piece; null where it is final.
   const Cut* sawn_by(const std::string& piece) const;
+  /// Whether `piece` is `whole` or comes of it.
+  bool comes_of(const std::string& piece, const std::string& whole) const;
   /// All cuts that saw a piece and what comes of it, in sawing order.
   std::vector<const Cut*> cuts_below(const std::string& piece) const;
 
@@ -42,6 +44,8 @@ class PieceTree {
 struct Frame {
   Eigen::Vector3d along, left, up;
 };
+
+const Setup* setup_of(const SawPlan& plan, int n);  ///< null where there is none
 
 /// The frame of a setup: along the bed, to the left, up.
 Frame frame_of(const Setup& setup, double length);
@@ -71,6 +75,15 @@ std::vector<Flitch> find_flitches(SawPlan&& plan, const LogShape& shape) = delet
 /// The section of a piece square to the chord at x, (y, z).
 Polygon piece_section(const LogShape& shape, double x, Bark bark,
                       const std::vector<Side>& ancestry);
+
+/// What of an outline, square to the chord at x, the cuts leave of a piece.
+Polygon within_piece(Polygon outline, double x, const std::vector<Side>& ancestry);
+
+/// From where to where a piece reaches along the chord, mm: the log's ends or cuts across it.
+struct Reach {
+  double from = 0, to = 0;
+};
+Reach reach_of(const LogShape& shape, const std::vector<Side>& ancestry);
 
 /// Where a face of a flitch has wood.
 struct FaceEdge {

@@ -1,0 +1,187 @@
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "board_fits.hpp"
+#include "lengths.hpp"
+#include "stages.hpp"
+
+namespace kerfwright::sheet {
+namespace {
+
+constexpr double thinner = 0.05;  // mm by which a layer may get thinner, which is no wood
+
+double step_above(double mm, double step) { return std::ceil((mm - thinner) / step) * step; }
+
+double step_below(double mm, double step) { return std::floor((mm + thinner) / step) * step; }
+
+/// A group's cuts as heights over the bed.
+struct Stack {
+  std::vector<double> planned;  ///< of the lower sides, mm over the bed
+  std::vector<bool> holds;      ///< whether the layer above a cut, up to the one before, has boards
+  bool rest_holds = false;      ///< and what stays below the last
+  bool from_above = true;       ///< every cut saws what the one before left below
+  bool on_face = false;
+  double kerf = 0, step = 1;
+};
+
+bool has_board(const SawPlan& plan, const PieceTree& tree, const std::string& piece) {
+  return std::any_of(plan.boards.begin(), plan.boards.end(),
+                     [&](const Board& board) { return tree.comes_of(board.piece, piece); });
+}
+
+const std::string& upper_part(const Cut& cut, const Eigen::Vector3d& up) {
+  return cut.normal.dot(up) > 0.0 ? cut.above : cut.below;
+}
+
+const std::string& lower_part(const Cut& cut, const Eigen::Vector3d& up) {
+  return cut.normal.dot(up) > 0.0 ? cut.below : cut.above;
+}
+
+Stack stack_of(const SawPlan& plan, const PieceTree& tree, const Group& group, const Bed& bed,
+               const Eigen::Vector3d& up) {
+  Stack stack;
+  stack.step = plan.mill.height_step;
+  stack.on_face = bed.face != nullptr;
+  const Cut* before = nullptr;
+  for (const std::size_t i : group.cuts) {
+    const Cut& cut = plan.cuts[i];
+    stack.kerf = cut.kerf;
+    stack.planned.push_back(up.dot(cut.point) - cut.kerf / 2 - bed.height);
+    stack.holds.push_back(has_board(plan, tree, upper_part(cut, up)));
+    if (before != nullptr && cut.piece != lower_part(*before, up)) stack.from_above = false;
+    before = &cut;
+  }
+  stack.rest_holds = has_board(plan, tree, lower_part(*before, up));
+  return stack;
+}
+
+/// On a sawn face heights are thicknesses: from the lowest cut upwards.
+std::vector<double> heights_from_below(const Stack& stack) {
+  const std::size_t count = stack.planned.size();
+  std::vector<double> heights(count);
+  for (std::size_t i = count; i-- > 0;) {
+    const double near = snapped(stack.planned[i], stack.step);
+    if (i + 1 == count) {
+      heights[i] = stack.rest_holds ? step_above(stack.planned[i], stack.step) : near;
+    } else if (stack.holds[i + 1]) {
+      const double spacing = stack.planned[i] - stack.planned[i + 1];
+      heights[i] = step_above(heights[i + 1] + spacing, stack.step);
+    } else {
+      heights[i] = std::max(near, heights[i + 1] + stack.step);
+    }
+  }
+  return heights;
+}
+
+/// On bark the whole stack may shift by some steps: from the first cut downwards.
+std::vector<double> heights_from_above(const Stack& stack, int shift) {
+  std::vector<double> heights;
+  for (std::size_t i = 0; i < stack.planned.size(); ++i) {
+    const double near = snapped(stack.planned[i], stack.step);
+    if (i == 0 || !stack.from_above) {
+      heights.push_back(near + shift * stack.step);
+    } else if (stack.holds[i]) {
+      const double spacing = stack.planned[i - 1] - stack.planned[i];
+      heights.push_back(step_below(heights.back() - spacing, stack.step));
+    } else {
+      heights.push_back(std::min(near, heights.back() - stack.step));
+    }
+  }
+  return heights;
+}
+
+/// How far each cut of a group moves, mm along up, and what rests below the last.
+struct Move {
+  std::vector<double> cuts;
+  double rest = 0;
+};
+
+/// How far a piece that comes of the group's moves: as the cut on which it lies.
+double shift_of(const std::string& piece, const SawPlan& plan, const PieceTree& tree,
+                const Group& group, const Eigen::Vector3d& up, const Move& move) {
+  double shift = move.rest;
+  for (const Side& side : tree.ancestry(piece)) {
+    for (std::size_t i = 0; i < group.cuts.size(); ++i) {
+      if (plan.cuts[group.cuts[i]].n != side.cut->n) continue;
+      if (side.above == (side.cut->normal.dot(up) > 0.0)) shift = move.cuts[i];
+    }
+  }
+  return shift;
+}
+
+double worth_of(const SawPlan& plan, const LogShape& shape, const std::vector<Board>& boards) {
+  double worth = 0.0;
+  for (const Board& board : boards) {
+    if (fits(board, plan.order, shape)) worth += board.value;
+  }
+  return worth;
+}
+
+/// The boards that come of a group's piece, after a move.
+std::vector<Board> moved_boards(const Told& told, const Group& group, const Eigen::Vector3d& up,
+                                const Move& move) {
+  std::vector<Board> boards;
+  for (Board board : told.sawn.boards) {
+    if (!told.tree.comes_of(board.piece, group.piece)) continue;
+    board.corner += shift_of(board.piece, told.sawn, told.tree, group, up, move) * up;
+    boards.push_back(board);
+  }
+  return boards;
+}
+
+void apply(Told& told, const Group& group, const Eigen::Vector3d& up, const Move& move) {
+  std::vector<double> shifts;
+  for (const Cut& cut : told.sawn.cuts) {
+    const bool inside = told.tree.comes_of(cut.piece, group.piece);
+    shifts.push_back(inside ? shift_of(cut.piece, told.sawn, told.tree, group, up, move) : 0.0);
+  }
+  for (std::size_t i = 0; i < group.cuts.size(); ++i) shifts[group.cuts[i]] = move.cuts[i];
+  for (Board& board : told.sawn.boards) {
+    if (!told.tree.comes_of(board.piece, group.piece)) continue;
+    board.corner += shift_of(board.piece, told.sawn, told.tree, group, up, move) * up;
+  }
+  for (std::size_t i = 0; i < shifts.size(); ++i) told.sawn.cuts[i].point += shifts[i] * up;
+}
+
+}  // namespace
+
+std::vector<double> told_heights(const SawPlan& plan, const LogShape& shape, const Group& group,
+                                 Told& told) {
+  const Eigen::Vector3d up = setup_up(*group.setup, shape.length());
+  const Bed planned = bed_of(shape, plan.mill, up, PieceTree(plan).ancestry(group.piece));
+  const Bed real = bed_of(shape, plan.mill, up, told.tree.ancestry(group.piece));
+  const Stack stack = stack_of(plan, told.tree, group, planned, up);
+  const auto move_to = [&](const std::vector<double>& heights) {
+    Move move;
+    for (std::size_t i = 0; i < heights.size(); ++i) {
+      const Cut& cut = told.sawn.cuts[group.cuts[i]];
+      move.cuts.push_back(real.height + heights[i] + cut.kerf / 2 - up.dot(cut.point));
+    }
+    move.rest = stack.on_face ? 0.0 : move.cuts.back();
+    return move;
+  };
+  if (stack.on_face && stack.from_above) {
+    const auto heights = heights_from_below(stack);
+    apply(told, group, up, move_to(heights));
+    return heights;
+  }
+  std::vector<double> best;
+  double most = -1.0;
+  const double whole =
+      worth_of(plan, shape,
+               moved_boards(told, group, up, {std::vector<double>(group.cuts.size(), 0.0), 0.0}));
+  for (const int shift : {0, 1, -1, 2, -2, 3, -3}) {
+    const auto heights = heights_from_above(stack, shift);
+    const double worth = worth_of(plan, shape, moved_boards(told, group, up, move_to(heights)));
+    if (worth > most + 1e-9) {
+      most = worth;
+      best = heights;
+    }
+    if (most >= whole - 1e-9) break;
+  }
+  apply(told, group, up, move_to(best));
+  return best;
+}
+
+}  // namespace kerfwright::sheet

@@ -1,0 +1,119 @@
+#include "saw_steps.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "mill_cuts.hpp"
+
+namespace kerfwright::sheet {
+namespace {
+
+using Eigen::Vector3d;
+
+double whole_turn(double degrees) { return degrees - 360.0 * std::floor(degrees / 360.0 + 1e-9); }
+
+/// A direction in a frame as degrees clockwise from up, seen from the butt.
+double clock_of(const Frame& frame, const Vector3d& direction) {
+  const double degrees = std::atan2(-direction.dot(frame.left), direction.dot(frame.up));
+  return whole_turn(degrees * 180.0 / std::numbers::pi);
+}
+
+/// The faces that cuts along the log have made, of parallel ones the last.
+std::vector<SawnFace> faces_of(const Frame& frame, const std::vector<Side>& ancestry) {
+  std::vector<SawnFace> faces;
+  std::vector<Vector3d> outwards;
+  for (const Side& side : ancestry) {
+    const Vector3d outward = side.above ? Vector3d(-side.cut->normal) : side.cut->normal;
+    if (std::abs(outward.x()) > 0.7) continue;
+    const auto known = std::find_if(outwards.begin(), outwards.end(), [&](const Vector3d& other) {
+      return other.dot(outward) > 0.999;
+    });
+    const SawnFace face{side.cut->n, clock_of(frame, outward)};
+    if (known == outwards.end()) {
+      outwards.push_back(outward);
+      faces.push_back(face);
+    } else {
+      faces[static_cast<std::size_t>(known - outwards.begin())] = face;
+    }
+  }
+  return faces;
+}
+
+/// Cuts that shorten the log: whole millimetres from the butt end of the piece.
+std::vector<double> told_crosscuts(const LogShape& shape, const Group& group, Told& told) {
+  std::vector<double> distances;
+  for (const std::size_t i : group.cuts) {
+    Cut& cut = told.sawn.cuts[i];
+    const Reach reach = reach_of(shape, told.tree.ancestry(group.piece));
+    const double x = cut.normal.dot(cut.point) / cut.normal.x();
+    distances.push_back(std::round(x - reach.from));
+    cut.point += (reach.from + distances.back() - x) * cut.normal.x() * cut.normal;
+  }
+  return distances;
+}
+
+Stage stage_of(const LogShape& shape, const Group& group, const Told& told) {
+  const Vector3d up = setup_up(*group.setup, shape.length());
+  const auto ancestry = told.tree.ancestry(group.piece);
+  Stage stage;
+  stage.setup = group.setup->n;
+  stage.kind = group.setup->kind;
+  stage.piece = group.piece;
+  stage.roll = whole_turn(group.setup->roll);
+  if (group.crosswise) return stage;
+  const Bed bed = bed_of(shape, told.sawn.mill, up, ancestry);
+  stage.on_face = bed.face != nullptr;
+  stage.supports = bed.supports;
+  for (Support& support : stage.supports) support.raise = std::round(support.raise);
+  stage.faces = faces_of(frame_of(*group.setup, shape.length()), ancestry);
+  const auto centre = [&](double x, const Eigen::Vector2d& axis) {
+    return std::round(up.dot(Vector3d(x, axis.x(), axis.y())) - bed.height);
+  };
+  stage.centre_butt = centre(0.0, shape.axis.front());
+  stage.centre_top = centre(shape.length(), shape.axis.back());
+  return stage;
+}
+
+}  // namespace
+
+Steps told_steps(const SawPlan& plan, const LogShape& shape) {
+  Steps result;
+  result.told = std::make_unique<Told>(plan);
+  Told& told = *result.told;
+  result.groups = groups_of(told.sawn, told.tree);
+  SawSteps& steps = result.steps;
+  steps.height_step = plan.mill.height_step;
+  std::vector<std::vector<double>> heights;
+  std::optional<double> before;
+  for (const Group& group : result.groups) {
+    heights.push_back(group.crosswise ? told_crosscuts(shape, group, told)
+                                      : told_heights(plan, shape, group, told));
+    steps.stages.push_back(stage_of(shape, group, told));
+    if (group.crosswise) continue;
+    if (before) steps.stages.back().turn_on = whole_turn(steps.stages.back().roll - *before);
+    before = steps.stages.back().roll;
+  }
+  result.flitches = find_flitches(told.sawn, shape);
+  for (std::size_t i = 0; i < result.groups.size(); ++i) {
+    steps.stages[i].cuts = mill_cuts(told, shape, result.groups, i, result.flitches, heights[i]);
+  }
+  const Subject subject{told.sawn, shape, result.flitches,
+                        frame_of(main_setup(told.sawn), shape.length())};
+  for (const Flitch& flitch : result.flitches) {
+    FlitchTold flitch_told = flitch_steps(subject, flitch);
+    steps.value += flitch_told.value;
+    steps.flitches.push_back(std::move(flitch_told.steps));
+  }
+  return result;
+}
+
+}  // namespace kerfwright::sheet
+
+namespace kerfwright {
+
+SawSteps saw_steps(const SawPlan& plan, const LogShape& shape) {
+  return sheet::told_steps(plan, shape).steps;
+}
+
+}  // namespace kerfwright
