@@ -13,7 +13,6 @@
 #include "kerfwright/saw/replay.hpp"
 #include "kerfwright/shape/measure.hpp"
 #include "kerfwright/shape/read_marks.hpp"
-#include "kerfwright/sheet/cut_map.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
 #include "kerfwright/sheet/shape_file.hpp"
 
@@ -62,16 +61,6 @@ std::string cleaned_scan(const ScanOptions& options, ShapeOfScan& log) {
 
 void print_notes(const LogShape& shape) {
   for (const std::string& note : shape.notes) std::cout << "  " << note << '\n';
-}
-
-void make_folder(const std::string& folder) {
-  std::error_code error;
-  std::filesystem::create_directories(folder, error);
-  if (error || !std::filesystem::is_directory(folder)) {
-    throw UserError(Fault::cannot_write, "Cannot make the folder '" + folder + "'" +
-                                             (error ? ": " + error.message() : std::string()) +
-                                             ".");
-  }
 }
 
 void print_boards(const SawPlan& plan) {
@@ -157,13 +146,9 @@ int run_plan(const PlanOptions& options) {
   SawPlan plan = plan_log(shape, order, mill, options.settings);
   const std::string shape_text = shape_to_json(shape);
   plan.shape_sha256 = sha256_hex(shape_text);
-  const std::string plan_text = plan_to_json(plan);
-  const std::string map_text = cut_map_svg(plan, shape);
-  make_folder(options.out);
-  const std::filesystem::path folder(options.out);
-  write_file(folder / "shape.json", shape_text);
-  write_file(folder / "plan.json", plan_text);
-  write_file(folder / "cut-map.svg", map_text);
+  std::vector<NamedText> files = {{"shape.json", shape_text}, {"plan.json", plan_to_json(plan)}};
+  for (NamedText& file : drawings_of(plan, shape)) files.push_back(std::move(file));
+  write_all(options.out, files);
   if (!cleaned.empty()) write_file(options.scan.cleaned_out, cleaned);
   std::cout << options.scan.file << '\n';
   print_notes(shape);
@@ -171,8 +156,8 @@ int run_plan(const PlanOptions& options) {
   print_boards(plan);
   print_opening(plan, shape);
   print_cautions();
-  std::cout << "Written: " << (folder / "cut-map.svg").string()
-            << ", plan.json and shape.json beside it\n"
+  std::cout << "Written: " << (std::filesystem::path(options.out) / "saw-sheet.html").string()
+            << ", the sheet to saw from; the rest lies beside it\n"
             << "Took " << fixed(seconds_since(start), 1) << " s, " << fixed(shape_seconds, 1)
             << " s of it to read and fit\n";
   return 0;

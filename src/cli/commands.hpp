@@ -1,6 +1,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "kerfwright/saw/plan_log.hpp"
 #include "kerfwright/shape/shape_of_scan.hpp"
@@ -31,10 +32,27 @@ struct ReplayOptions {
   std::string plan, shape;
 };
 
+struct DrawOptions {
+  std::string plan, shape, out;  ///< an empty shape: the file beside the plan
+};
+
+/// A file to write: its name within a folder, and what is in it.
+struct NamedText {
+  std::string name, text;
+};
+
+/// Everything that is drawn of a plan.
+std::vector<NamedText> drawings_of(const SawPlan& plan, const LogShape& shape);
+
+/// Makes the folder where it is not there and writes each file whole.
+/// @throws UserError cannot_write
+void write_all(const std::string& folder, const std::vector<NamedText>& files);
+
 /// Each prints to standard output what a person wants to know and returns the exit code.
 /// @throws UserError
 int run_measure(const MeasureOptions& options);
 int run_plan(const PlanOptions& options);
 int run_replay(const ReplayOptions& options);
+int run_draw(const DrawOptions& options);
 
 }  // namespace kerfwright::cli

@@ -132,7 +132,7 @@ int run(int argc, char** argv) {
   plan_command->add_option("--order", plan.order, "What is wanted (TOML)")->required();
   plan_command->add_option("--mill", plan.mill,
                            "What the mill can do (TOML); a chain-saw mill if not given");
-  plan_command->add_option("--out", plan.out, "Folder for shape.json, plan.json and cut-map.svg")
+  plan_command->add_option("--out", plan.out, "Folder for the plan, its shape and its drawings")
       ->required();
   plan_command
       ->add_option("--turn-step", plan.settings.turn_step,
@@ -162,6 +162,14 @@ int run(int argc, char** argv) {
   replay_command->add_option("plan", replay.plan, "Plan file (.json)")->required();
   replay_command->add_option("--shape", replay.shape, "Shape file (.json)")->required();
 
+  DrawOptions draw;
+  auto* draw_command = app.add_subcommand(
+      "draw", "Draw a plan again.\nExample: kerfwright draw plan/plan.json --out plan");
+  draw_command->add_option("plan", draw.plan, "Plan file (.json)")->required();
+  draw_command->add_option("--shape", draw.shape,
+                           "Shape file (.json); shape.json beside the plan if not given");
+  draw_command->add_option("--out", draw.out, "Folder for the drawings")->required();
+
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
@@ -172,6 +180,7 @@ int run(int argc, char** argv) {
   finish(plan.scan, plan_flags);
   if (measure_command->parsed()) return run_measure(measure);
   if (plan_command->parsed()) return run_plan(plan);
+  if (draw_command->parsed()) return run_draw(draw);
   return run_replay(replay);
 }
 

@@ -220,7 +220,7 @@ std::string page(const SawPlan& plan, const LogShape& shape, const std::string& 
 std::string cut_map_svg(const SawPlan& plan, const LogShape& shape) {
   const Subject subject{plan, shape, find_flitches(plan, shape),
                         frame_of(main_setup(plan), shape.length())};
-  const SectionView sections(subject, width / 3);
+  const SectionView sections(subject, all_sections(subject), width / 3);
   const Panel heading = heading_panel(subject);
   const Panel notes = note_panel(width);
   const Tables tables = arrange_tables(subject);

@@ -155,6 +155,30 @@ Board moved(const Flitch& flitch, const FlatFlitch& flat, const FlatBoard& board
   return result;
 }
 
+/// How far a lane's numbers are from the nearest millimetre.
+struct Nudge {
+  double first = 0, second = 0, along = 0;
+  double size() const {
+    return std::abs(first) + std::abs(second) + std::abs(first - second) + std::abs(along);
+  }
+};
+
+/// What is tried where the nearest millimetre loses a board, the smallest first.
+std::vector<Nudge> nudges(bool across) {
+  constexpr int most = 3;
+  std::vector<Nudge> all;
+  for (int along = -most; along <= most; ++along) {
+    for (int first = across ? -most : 0; first <= (across ? most : 0); ++first) {
+      for (int second = across ? -most : 0; second <= (across ? most : 0); ++second) {
+        all.push_back({1.0 * first, 1.0 * second, 1.0 * along});
+      }
+    }
+  }
+  std::stable_sort(all.begin(), all.end(),
+                   [](const Nudge& a, const Nudge& b) { return a.size() < b.size(); });
+  return all;
+}
+
 /// Tells a flitch lane by lane.
 class Bench {
  public:
@@ -271,6 +295,13 @@ class Bench {
     return lengths;
   }
 
+  /// Where the numbers put a lane's upper edge.
+  Line place(const Strip& strip, const std::array<TapePoint, 2>& points) const {
+    if (strip.lane.side == Lane::Side::live) return strip.planned;
+    if (strip.lane.side != Lane::Side::line) return strip.told;
+    return line_through(flat_, points).value_or(strip.planned);
+  }
+
   /// Rounds a lane's distances, to the nearest millimetre or beside it where a board would lose its
   /// wood.
   void settle(Strip& strip) const {
@@ -280,28 +311,22 @@ class Bench {
     const bool line = strip.lane.side == Lane::Side::line;
     const auto exact = line ? tape_points(flat_, strip.planned) : std::array<TapePoint, 2>{};
     double most = -1.0;
-    for (const double along : {0.0, 1.0, -1.0}) {
-      for (const double first : {0.0, 1.0, -1.0}) {
-        for (const double second : {0.0, 1.0, -1.0}) {
-          if (!line && (first != 0.0 || second != 0.0)) continue;
-          auto points = exact;
-          points[0].distance = std::round(points[0].distance) + first;
-          points[1].distance = std::round(points[1].distance) + second;
-          const auto struck = line ? line_through(flat_, points) : std::nullopt;
-          const Line told = struck                                        ? *struck
-                            : line || strip.lane.side == Lane::Side::live ? strip.planned
-                                                                          : strip.told;
-          const auto moved_lengths = shifted(lengths, along);
-          const double sum = worth(strip, told, moved_lengths);
-          if (sum <= most + 1e-9) continue;
-          most = sum;
-          strip.told = told;
-          strip.lane.line = points;
-          strip.lane.boards = moved_lengths;
-          if (most >= whole - 1e-9) return;
-        }
-      }
+    Line best = strip.planned;
+    for (const Nudge& nudge : nudges(line)) {
+      auto points = exact;
+      points[0].distance = std::round(points[0].distance) + nudge.first;
+      points[1].distance = std::round(points[1].distance) + nudge.second;
+      const auto told = place(strip, points);
+      const auto moved_lengths = shifted(lengths, nudge.along);
+      const double sum = worth(strip, told, moved_lengths);
+      if (sum <= most + 1e-9) continue;
+      most = sum;
+      strip.lane.line = points;
+      strip.lane.boards = moved_lengths;
+      best = told;
+      if (most >= whole - 1e-9) break;
     }
+    strip.told = best;
   }
 
   const Subject& subject_;

@@ -20,7 +20,11 @@ int decimals_of(double step) {
 }  // namespace
 
 std::string Lengths::number(double mm, double step) const {
-  return look::rounded(snapped(mm, step), decimals_of(step));
+  std::string text = look::rounded(snapped(mm, step), decimals_of(step));
+  if (text.find('.') == std::string::npos) return text;
+  text.erase(text.find_last_not_of('0') + 1);
+  if (text.back() == '.') text.pop_back();
+  return text;
 }
 
 std::string Lengths::text(double mm, double step) const {

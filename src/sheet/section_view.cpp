@@ -13,7 +13,6 @@
 namespace kerfwright::sheet {
 namespace {
 
-constexpr double side_room = 9.5;     // mm beside a section, for letters and numbers
 constexpr double caption_room = 4.6;  // above it
 constexpr double near_share =
     0.1;  // of the log: a board that ends this near to a section is shown there
@@ -21,6 +20,7 @@ constexpr double near_share =
 /// One section on paper.
 struct Sheet {
   const Subject& subject;
+  const Sections& sections;
   double x;      // mm along the chord
   Point origin;  // where the chord's centre line goes, mm of paper
   double scale;
@@ -45,7 +45,18 @@ std::size_t nearest_station(const LogShape& shape, double x) {
                                shape.stations.size() - 1);
 }
 
+/// What is left of the log by earlier cuts.
+void draw_piece(Svg& svg, const Sheet& sheet) {
+  const LogShape& shape = sheet.subject.shape;
+  const auto& piece = sheet.sections.piece;
+  const Path over = sheet.path(piece_section(shape, sheet.x, Bark::on, piece));
+  svg.path(over, true, look::bark);
+  svg.path(sheet.path(piece_section(shape, sheet.x, Bark::off, piece)), true, look::wood);
+  svg.path(over, true, look::outline);
+}
+
 void draw_outline(Svg& svg, const Sheet& sheet) {
+  if (!sheet.sections.piece.empty()) return draw_piece(svg, sheet);
   const LogShape& shape = sheet.subject.shape;
   const Polygon over = section_outline_at(shape, sheet.x, Bark::on);
   svg.path(sheet.path(over), true, look::bark);
@@ -120,19 +131,14 @@ struct ShownBoard {
   bool beyond;  // the board begins or ends before this section
 };
 
-/// The x of the three sections.
-std::array<double, 3> section_places(const LogShape& shape) {
-  return {0.0, shape.length() / 2, shape.length()};
-}
-
 /// Whether a section is the place to show a board that it does not cut: one near the board's end
-/// is, so is the nearest of the three, and any where the board, were it longer, would lie in the
+/// is, so is the nearest of those drawn, and any where the board, were it longer, would lie in the
 /// log.
 bool belongs(const Sheet& sheet, const Board& board, const Path& outline, double distance) {
   if (distance <= near_share * sheet.subject.shape.length()) return true;
   double nearest = 1e9;
-  for (const double x : section_places(sheet.subject.shape)) {
-    nearest = std::min(nearest, distance_to(board, x));
+  for (const auto& place : sheet.sections.places) {
+    nearest = std::min(nearest, distance_to(board, place.x));
   }
   if (distance <= nearest) return true;
   const Path log = sheet.path(section_outline_at(sheet.subject.shape, sheet.x, Bark::on));
@@ -144,8 +150,8 @@ bool belongs(const Sheet& sheet, const Board& board, const Path& outline, double
 /// nearer.
 std::vector<ShownBoard> shown_boards(const Sheet& sheet) {
   std::vector<std::pair<double, const Board*>> order;
-  for (const Board& board : sheet.subject.plan.boards) {
-    order.emplace_back(distance_to(board, sheet.x), &board);
+  for (const Board* board : sheet.sections.boards) {
+    order.emplace_back(distance_to(*board, sheet.x), board);
   }
   std::stable_sort(order.begin(), order.end(),
                    [](const auto& a, const auto& b) { return a.first < b.first; });
@@ -206,14 +212,13 @@ void draw_cuts(Svg& svg, const Sheet& sheet) {
   std::vector<EndLabel> right;
   std::vector<EndLabel> below;
   std::vector<std::pair<Path, double>> lines;
-  for (const Cut& cut : sheet.subject.plan.cuts) {
-    if (!is_mill_cut(sheet.subject.plan, cut)) continue;
-    const auto ends = line_in_piece(sheet, tree.ancestry(cut.piece), cut.normal,
-                                    cut.normal.dot(cut.point), Bark::on);
+  for (const Cut* cut : sheet.sections.cuts) {
+    const auto ends = line_in_piece(sheet, tree.ancestry(cut->piece), cut->normal,
+                                    cut->normal.dot(cut->point), Bark::on);
     if (!ends) continue;
-    lines.emplace_back(*ends, cut.kerf / sheet.scale);
-    const bool lying = is_lying(sheet.subject.frame, cut.normal);
-    (lying ? right : below).push_back({(*ends)[1], std::to_string(cut.n)});
+    lines.emplace_back(*ends, cut->kerf / sheet.scale);
+    const bool lying = is_lying(sheet.subject.frame, cut->normal);
+    (lying ? right : below).push_back({(*ends)[1], sheet.sections.label(*cut)});
   }
   for (const auto& [ends, width] : lines) svg.path(ends, false, look::dust(std::max(width, 0.3)));
   for (const auto& [ends, width] : lines) svg.path(ends, false, look::cut);
@@ -224,12 +229,12 @@ void draw_cuts(Svg& svg, const Sheet& sheet) {
 void draw_letters(Svg& svg, const Sheet& sheet) {
   std::vector<EndLabel> left;
   std::vector<EndLabel> above;
-  for (const Flitch& flitch : sheet.subject.flitches) {
-    const auto ends = line_in_piece(sheet, flitch.ancestry, flitch.frame.up,
-                                    (flitch.low + flitch.high) / 2, Bark::off);
+  for (const Flitch* flitch : sheet.sections.flitches) {
+    const auto ends = line_in_piece(sheet, flitch->ancestry, flitch->frame.up,
+                                    (flitch->low + flitch->high) / 2, Bark::off);
     if (!ends) continue;
-    const bool lying = is_lying(sheet.subject.frame, flitch.frame.up);
-    (lying ? left : above).push_back({(*ends)[0], flitch.letter});
+    const bool lying = is_lying(sheet.subject.frame, flitch->frame.up);
+    (lying ? left : above).push_back({(*ends)[0], flitch->letter});
   }
   draw_labels(svg, sheet.frame, sheet.cell, left, Edge::left, false);
   draw_labels(svg, sheet.frame, sheet.cell, above, Edge::above, false);
@@ -280,12 +285,27 @@ void draw_boards(Svg& svg, const Sheet& sheet) {
   for (const ShownBoard* item : unnumbered) number_beside(svg, taken, *item, shown);
 }
 
-/// A wedge on the bark where the log's top was when it was scanned, and a small cross at the
-/// centre.
+/// The centre of the section, to measure its height over the bed.
+void draw_centre(Svg& svg, const Sheet& sheet) {
+  const Eigen::Vector2d centre = axis_at(sheet.subject.shape, sheet.x);
+  if (!contains(piece_section(sheet.subject.shape, sheet.x, Bark::on, sheet.sections.piece), centre)) {
+    return;
+  }
+  const Point place = sheet.at(centre);
+  svg.circle(place, 1.1, "fill=\"#fff\" stroke=\"none\"");
+  svg.line(place - Point(1.6, 0), place + Point(1.6, 0), look::rule);
+  svg.line(place - Point(0, 1.6), place + Point(0, 1.6), look::rule);
+}
+
+/// A wedge on the bark where the log's top was when it was scanned, if it is still there.
 void draw_marks(Svg& svg, const Sheet& sheet) {
   const LogShape& shape = sheet.subject.shape;
+  if (sheet.sections.bed) draw_centre(svg, sheet);
   const Polygon outline = section_outline_at(shape, sheet.x, Bark::on);
   const auto quarter = static_cast<std::size_t>(std::lround(shape.angles / 4.0)) % outline.size();
+  const Eigen::Vector2d just_inside =
+      outline[quarter] + 0.02 * (axis_at(shape, sheet.x) - outline[quarter]);
+  if (!contains(piece_section(shape, sheet.x, Bark::on, sheet.sections.piece), just_inside)) return;
   const Point tip = sheet.at(outline[quarter]);
   const Point out =
       (sheet.at(Eigen::Vector2d(0, 1)) - sheet.at(Eigen::Vector2d(0, 0))).normalized();
@@ -295,6 +315,18 @@ void draw_marks(Svg& svg, const Sheet& sheet) {
   const Point letter = tip + 3.1 * out;
   svg.circle(letter, 1.35, "fill=\"#fff\" stroke=\"none\"");
   svg.text(letter + Point(0, 0.365 * 2.8), "T", {2.8, Anchor::middle, true});
+}
+
+/// The bed as a line with strokes under it, where the piece lies on one.
+void draw_bed(Svg& svg, const Sheet& sheet) {
+  if (!sheet.sections.bed) return;
+  const double y = sheet.origin.y() - *sheet.sections.bed / sheet.scale;
+  const double left = sheet.frame.low.x() - 3.0;
+  const double right = sheet.frame.high.x() + 3.0;
+  svg.line({left, y}, {right, y}, look::frame);
+  for (double x = left + 1.5; x <= right; x += 2.5) {
+    svg.line({x, y}, {x - 1.2, y + 1.4}, look::rule);
+  }
 }
 
 void draw_caption(Svg& svg, const Point& corner, double width, const std::string& name, double x) {
@@ -310,23 +342,42 @@ void draw_caption(Svg& svg, const Point& corner, double width, const std::string
 
 }  // namespace
 
-SectionView::SectionView(const Subject& subject, double cell_width)
-    : subject_(subject), cell_width_(cell_width), extent_{Point(1e9, 1e9), Point(-1e9, -1e9)} {
-  for (const double x : section_places(subject.shape)) {
-    const Sheet sheet{subject, x, Point(0, 0), 1.0, {}, {}};
-    for (const auto& p : section_outline_at(subject.shape, x, Bark::on)) {
+Sections all_sections(const Subject& subject) {
+  Sections sections;
+  const double length = subject.shape.length();
+  sections.places = {{"section-butt", "Butt", 0.0},
+                     {"section-middle", "Middle", length / 2},
+                     {"section-top", "Top", length}};
+  for (const Cut& cut : subject.plan.cuts) {
+    if (is_mill_cut(subject.plan, cut)) sections.cuts.push_back(&cut);
+  }
+  for (const Board& board : subject.plan.boards) sections.boards.push_back(&board);
+  for (const Flitch& flitch : subject.flitches) sections.flitches.push_back(&flitch);
+  sections.label = [](const Cut& cut) { return std::to_string(cut.n); };
+  return sections;
+}
+
+SectionView::SectionView(const Subject& subject, Sections sections, double cell_width)
+    : subject_(subject),
+      sections_(std::move(sections)),
+      cell_width_(cell_width),
+      extent_{Point(1e9, 1e9), Point(-1e9, -1e9)} {
+  for (const auto& place : sections_.places) {
+    const Sheet sheet{subject, sections_, place.x, Point(0, 0), 1.0, {}, {}};
+    for (const auto& p : piece_section(subject.shape, place.x, Bark::on, sections_.piece)) {
       extent_.low = extent_.low.cwiseMin(sheet.at(p));
       extent_.high = extent_.high.cwiseMax(sheet.at(p));
     }
   }
+  if (sections_.bed) extent_.high.y() = std::max(extent_.high.y(), -*sections_.bed);
   std::size_t lying = 0;
   std::size_t standing = 0;
-  for (const Cut& cut : subject.plan.cuts) {
-    if (is_mill_cut(subject.plan, cut)) ++(is_lying(subject.frame, cut.normal) ? lying : standing);
+  for (const Cut* cut : sections_.cuts) {
+    ++(is_lying(subject.frame, cut->normal) ? lying : standing);
   }
   std::size_t standing_flitches = 0;
-  for (const Flitch& flitch : subject.flitches) {
-    if (!is_lying(subject.frame, flitch.frame.up)) ++standing_flitches;
+  for (const Flitch* flitch : sections_.flitches) {
+    if (!is_lying(subject.frame, flitch->frame.up)) ++standing_flitches;
   }
   const auto rows = [&](std::size_t count) {
     return count == 0 ? 0.0 : label_room * static_cast<double>(label_rows(count, cell_width));
@@ -337,7 +388,7 @@ SectionView::SectionView(const Subject& subject, double cell_width)
 }
 
 double SectionView::width(double scale) const {
-  return (extent_.high.x() - extent_.low.x()) / scale + 2 * side_room;
+  return (extent_.high.x() - extent_.low.x()) / scale + 2 * sections_.side_room;
 }
 
 double SectionView::body_height(double scale) const {
@@ -347,23 +398,23 @@ double SectionView::body_height(double scale) const {
 double SectionView::height(double scale) const { return body_height(scale) + above_ + below_; }
 
 void SectionView::draw(Svg& svg, const Point& corner, double scale) const {
-  const auto places = section_places(subject_.shape);
-  const std::array<const char*, 3> names = {"Butt", "Middle", "Top"};
-  const std::array<const char*, 3> ids = {"section-butt", "section-middle", "section-top"};
   const Point size = (extent_.high - extent_.low) / scale;
   const Point body(size.x(), body_height(scale));
-  for (std::size_t i = 0; i < places.size(); ++i) {
+  for (std::size_t i = 0; i < sections_.places.size(); ++i) {
+    const auto& place = sections_.places[i];
     const Point cell = corner + Point(static_cast<double>(i) * cell_width_, 0);
     const Point frame = cell + Point((cell_width_ - size.x()) / 2, above_);
     const Point origin = frame + Point(0, (body.y() - size.y()) / 2) - extent_.low / scale;
     const Sheet sheet{subject_,
-                      places[i],
+                      sections_,
+                      place.x,
                       origin,
                       scale,
                       {frame, frame + body},
                       {cell, cell + Point(cell_width_, height(scale))}};
-    svg.begin("id=\"" + std::string(ids[i]) + "\"");
-    draw_caption(svg, cell, cell_width_, names[i], places[i]);
+    svg.begin("id=\"" + place.id + "\"");
+    draw_caption(svg, cell, cell_width_, place.name, place.x);
+    draw_bed(svg, sheet);
     draw_outline(svg, sheet);
     draw_cuts(svg, sheet);
     draw_letters(svg, sheet);

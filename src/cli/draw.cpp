@@ -1,0 +1,57 @@
+#include <filesystem>
+#include <iostream>
+
+#include "commands.hpp"
+#include "kerfwright/error.hpp"
+#include "kerfwright/files.hpp"
+#include "kerfwright/sheet/cut_map.hpp"
+#include "kerfwright/sheet/plan_file.hpp"
+#include "kerfwright/sheet/saw_sheet.hpp"
+#include "kerfwright/sheet/shape_file.hpp"
+
+namespace kerfwright::cli {
+
+void make_folder(const std::string& folder) {
+  std::error_code error;
+  std::filesystem::create_directories(folder, error);
+  if (error || !std::filesystem::is_directory(folder)) {
+    throw UserError(Fault::cannot_write, "Cannot make the folder '" + folder + "'" +
+                                             (error ? ": " + error.message() : std::string()) +
+                                             ".");
+  }
+}
+
+std::vector<NamedText> drawings_of(const SawPlan& plan, const LogShape& shape) {
+  return {{"saw-sheet.html", saw_sheet_html(plan, shape)},
+          {"cut-map.svg", cut_map_svg(plan, shape)}};
+}
+
+void write_all(const std::string& folder, const std::vector<NamedText>& files) {
+  make_folder(folder);
+  for (const auto& [name, text] : files) {
+    write_file((std::filesystem::path(folder) / name).string(), text);
+  }
+}
+
+int run_draw(const DrawOptions& options) {
+  const std::filesystem::path beside =
+      std::filesystem::path(options.plan).parent_path() / "shape.json";
+  const std::string shape_file = options.shape.empty() ? beside.string() : options.shape;
+  const SawPlan plan = plan_from_json(read_file(options.plan), options.plan);
+  const std::string shape_text = read_file(shape_file);
+  const LogShape shape = shape_from_json(shape_text, shape_file);
+  if (plan.shape_sha256 != sha256_hex(shape_text)) {
+    throw UserError(Fault::bad_plan, "The plan '" + options.plan +
+                                         "' was made on another shape "
+                                         "than '" +
+                                         shape_file + "'; give its own with --shape.");
+  }
+  const auto files = drawings_of(plan, shape);
+  write_all(options.out, files);
+  for (const auto& [name, text] : files) {
+    std::cout << "Written: " << (std::filesystem::path(options.out) / name).string() << '\n';
+  }
+  return 0;
+}
+
+}  // namespace kerfwright::cli

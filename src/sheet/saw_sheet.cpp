@@ -1,0 +1,60 @@
+#include "kerfwright/sheet/saw_sheet.hpp"
+
+#include "html.hpp"
+#include "kerfwright/files.hpp"
+#include "kerfwright/shape/measure.hpp"
+#include "kerfwright/sheet/plan_file.hpp"
+#include "look.hpp"
+#include "sheet_parts.hpp"
+
+namespace kerfwright {
+namespace {
+
+using namespace sheet;
+
+std::string head(const SawPlan& plan, const LogShape& shape) {
+  std::string text = "<!DOCTYPE html>\n<html lang=\"en\" data-plan=\"";
+  text.append(sha256_hex(plan_to_json(plan)).substr(0, 16)).append("\">\n<head>\n");
+  text +=
+      "<meta charset=\"utf-8\"/>\n<meta name=\"viewport\" "
+      "content=\"width=device-width, initial-scale=1\"/>\n";
+  text +=
+      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
+      "style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:\"/>\n";
+  text.append("<title>").append(xml_text("Saw sheet: " + shape.source.file)).append("</title>\n");
+  return text.append("<style>").append(sheet_style).append("</style>\n</head>\n");
+}
+
+std::string summary(const SawPlan& plan, const LogShape& shape) {
+  const Lengths lengths;
+  const LogMeasures measures = measure(shape);
+  std::string text = html::element("h1", "", "Saw sheet: " + xml_text(shape.source.file)) + "\n";
+  std::string log = "Log of " + lengths.text(measures.length) + ", ⌀ under bark " +
+                    lengths.number(measures.butt.mean_under_bark) + " at the butt, " +
+                    lengths.number(measures.top.mean_under_bark) + " at the top. ";
+  log +=
+      std::to_string(plan.boards.size()) + " boards, " +
+      html::strong("", look::rounded(plan.totals.value, 2) + " " + xml_text(plan.order.currency)) +
+      ", about " + look::rounded(plan.totals.hours, 1) + " hours.";
+  return text + html::element("p", "sum", log) + "\n";
+}
+
+/// The hatches of the drawings, once for all of them.
+std::string hatches(const SawPlan& plan) {
+  return "<svg width=\"0\" height=\"0\" style=\"position:absolute\" aria-hidden=\"true\">\n" +
+         look::hatch_definitions(static_cast<int>(look::hatches(plan).size())) + "</svg>\n";
+}
+
+}  // namespace
+
+std::string saw_sheet_html(const SawPlan& plan, const LogShape& shape) {
+  const Steps steps = told_steps(plan, shape);
+  std::string text = head(plan, shape) + "<body>\n" + hatches(plan) + summary(plan, shape);
+  text += preparation_part(steps, shape);
+  for (std::size_t i = 0; i < steps.groups.size(); ++i) text += stage_part(steps, shape, i);
+  text += bench_part(steps, shape);
+  text.append("<script>").append(sheet_script).append("</script>\n</body>\n</html>\n");
+  return text;
+}
+
+}  // namespace kerfwright

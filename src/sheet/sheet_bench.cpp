@@ -1,0 +1,159 @@
+#include <algorithm>
+#include <map>
+
+#include "flitch_view.hpp"
+#include "html.hpp"
+#include "look.hpp"
+#include "sheet_parts.hpp"
+#include "tables.hpp"
+
+namespace kerfwright::sheet {
+namespace {
+
+using html::element;
+using html::strong;
+using html::tick;
+
+constexpr double figure_width = 120.0;  // mm of paper, shown as wide as the page allows
+const Lengths lengths;
+
+std::string figure_of(const Subject& subject, const Flitch& flitch) {
+  const Figure figure = flitch_view(subject, flitch, Detail::full);
+  double scale = 1.0;
+  while (figure.size(scale).x() > figure_width && scale < 400.0) scale *= 1.02;
+  Svg svg;
+  figure.draw(svg, {0.5, 0}, scale);
+  const Point size = figure.size(scale);
+  std::string text = "<svg class=\"figure\" role=\"img\" aria-label=\"Flitch ";
+  text.append(xml_text(flitch.letter)).append("\" viewBox=\"0 0 ");
+  text.append(paper(figure_width + 1.0)).append(" ").append(paper(size.y() + 1.0));
+  return text.append("\">\n").append(svg.body()).append("</svg>\n");
+}
+
+std::string tape_text(const TapePoint& point) {
+  return strong("distance", lengths.text(point.distance)) + " in at " +
+         strong("place", lengths.text(point.place));
+}
+
+std::string rips_text(const Lane& lane) {
+  if (lane.rips.empty()) return "";
+  return lane.rips.size() == 1 ? " (cut " + std::to_string(lane.rips[0]) + ")"
+                               : " (cuts " + runs(lane.rips) + ")";
+}
+
+std::string wide_text(const Lane& lane) { return strong("wide", lengths.text(lane.width)); }
+
+std::string lane_text(const Lane& lane) {
+  switch (lane.side) {
+    case Lane::Side::line:
+      return "Strike a line " + tape_text(lane.line[0]) + " and " + tape_text(lane.line[1]) +
+             " from the butt end. Saw along it and leave the line; then rip " + wide_text(lane) +
+             " wide";
+    case Lane::Side::next:
+      return "From the edge just sawn rip " + wide_text(lane) + " more";
+    case Lane::Side::next_far:
+      return "From the edge just sawn rip " + wide_text(lane) + " more, towards the far edge";
+    case Lane::Side::far_face:
+      return "The far edge is sawn: " + wide_text(lane) + " wide from there";
+    case Lane::Side::near_face:
+      return "The near edge is sawn: " + wide_text(lane) + " wide from there";
+    case Lane::Side::live:
+      return "Leave its edges as they are, " + wide_text(lane) + " wide";
+  }
+  return "";
+}
+
+std::string flitch_item(const Subject& subject, const FlitchSteps& steps, const Flitch& flitch) {
+  std::string text = "<section class=\"flitch\" id=\"flitch-" + xml_text(steps.letter) + "\">\n";
+  std::string title = strong("letter", xml_text(steps.letter)) + " " +
+                      lengths.text(steps.thickness, 0.5) + " thick";
+  if (steps.cut) title += ", from cut " + std::to_string(*steps.cut);
+  text += element("h3", "", title) + "\n" + figure_of(subject, flitch) + "<ol class=\"lanes\">\n";
+  for (const Lane& lane : steps.lanes) {
+    std::vector<int> boards;
+    for (const Length& length : lane.boards) boards.push_back(length.board);
+    const std::string gives = boards.size() == 1 ? "board " : "boards ";
+    text +=
+        "<li class=\"lane\">" +
+        tick(lane_text(lane) + rips_text(lane) + ": " + gives + strong("", runs(boards)) + ".") +
+        "</li>\n";
+  }
+  return text + "</ol>\n</section>\n";
+}
+
+std::string crosscut_rows(const SawPlan& plan, const FlitchSteps& flitch) {
+  std::string text;
+  for (const Lane& lane : flitch.lanes) {
+    for (const Length& length : lane.boards) {
+      const auto board = std::find_if(plan.boards.begin(), plan.boards.end(),
+                                      [&](const Board& b) { return b.id == length.board; });
+      text += "<tr class=\"length\"><td>" + strong("letter", xml_text(flitch.letter)) +
+              "</td><td class=\"board\">" + std::to_string(length.board) + "</td><td>" +
+              xml_text(board->product) + "</td><td class=\"from\">" +
+              (length.cut_from ? lengths.number(length.from) : "log’s end") +
+              "</td><td class=\"long\">" + lengths.number(board->length) + "</td><td>" +
+              (length.cut_to ? lengths.number(length.to) : "log’s end") + "</td></tr>\n";
+    }
+  }
+  return text;
+}
+
+std::string crosscut_list(const Steps& steps) {
+  std::string text = "<section class=\"lengths\">\n<h2>Cross-cut list</h2>\n";
+  text += element("p", "rule",
+                  "From the butt end of the flitch, in " + lengths.unit() +
+                      ". Mark the lengths before you rip, and cut square to the ripped edge. The "
+                      "saw takes its width beyond each mark.");
+  text +=
+      "\n<table>\n<tr><th>Flitch</th><th>Board</th><th>Product</th><th>Start</th>"
+      "<th>Long</th><th>End</th></tr>\n";
+  for (const FlitchSteps& flitch : steps.steps.flitches) {
+    text += crosscut_rows(steps.told->sawn, flitch);
+  }
+  return text + "</table>\n</section>\n";
+}
+
+/// Boards of one section lie together, the longest first.
+std::string stack_list(const SawPlan& plan) {
+  std::map<std::tuple<double, double, double, std::string>, std::vector<int>> lots;
+  for (const Board& board : plan.boards) {
+    lots[{-board.thickness, -board.width, -board.length, board.product}].push_back(board.id);
+  }
+  std::string text =
+      "<section class=\"stack\">\n<h2>The stack at the end</h2>\n<table>\n"
+      "<tr><th></th><th>Pieces</th><th>" +
+      lengths.unit() + "</th><th>Product</th><th>Boards</th></tr>\n";
+  for (const auto& [key, ids] : lots) {
+    const auto& [thickness, width, length, product] = key;
+    text += "<tr><td><input type=\"checkbox\"/></td><td>" + std::to_string(ids.size()) +
+            "</td><td>" + lengths.number(-thickness, 0.5) + " × " + lengths.number(-width, 0.5) +
+            " × " + lengths.number(-length) + "</td><td>" + xml_text(product) + "</td><td>" +
+            runs(ids) + "</td></tr>\n";
+  }
+  text += "</table>\n";
+  text += element("p", "rule",
+                  "Long ones below. Stickers straight above each other, no further apart than 600 "
+                  "mm, one at each end; weight on top, shade and wind. Lift with two. Lumber that "
+                  "carries load must be graded by someone entitled to, after the local code.");
+  return text + "\n</section>\n";
+}
+
+}  // namespace
+
+std::string bench_part(const Steps& steps, const LogShape& shape) {
+  const SawPlan& plan = steps.told->sawn;
+  const Subject subject{plan, shape, steps.flitches, frame_of(main_setup(plan), shape.length())};
+  std::string text = "<section class=\"edging\">\n<h2>Edging list</h2>\n";
+  text += element("p", "rule",
+                  "Lay each flitch with its narrow face up and its butt end to your left. "
+                  "Distances are from its far edge, in wood, without bark, to the board. A saw "
+                  "that edges throws back: stand beside it.");
+  text += "\n";
+  for (std::size_t i = 0; i < steps.flitches.size(); ++i) {
+    if (steps.flitches[i].cuts.empty()) continue;
+    text += flitch_item(subject, steps.steps.flitches[i], steps.flitches[i]);
+  }
+  return text + "</section>\n" + crosscut_list(steps) + stack_list(plan);
+}
+
+}  // namespace kerfwright::sheet

@@ -1,0 +1,238 @@
+#include <cmath>
+
+#include "html.hpp"
+#include "kerfwright/shape/section.hpp"
+#include "look.hpp"
+#include "sheet_parts.hpp"
+#include "stage_view.hpp"
+#include "tables.hpp"
+
+namespace kerfwright::sheet {
+namespace {
+
+using html::element;
+using html::strong;
+using html::tick;
+
+constexpr double heaviest = 1100.0;  // kg/m3, what green wood hardly exceeds (common practice)
+const Lengths lengths;
+
+std::string degrees_text(double degrees) {
+  return look::rounded(degrees, std::abs(degrees - std::round(degrees)) < 0.05 ? 0 : 1) + "°";
+}
+
+/// A turn the shorter way round.
+std::string turn_text(double clockwise) {
+  const bool other_way = clockwise > 180.0;
+  return strong("turn", degrees_text(other_way ? 360.0 - clockwise : clockwise)) +
+         (other_way ? " anticlockwise" : " clockwise");
+}
+
+bool is_still(double degrees) { return degrees < 0.05 || degrees > 359.95; }
+
+/// Where a sawn face looks.
+std::string facing_text(double clock) {
+  const double quarter = clock / 90.0;
+  const double near = std::round(quarter);
+  if (std::abs(quarter - near) < 0.01) {
+    const char* const sides[] = {"up", "to the right", "down, on the bed", "to the left"};
+    return sides[static_cast<int>(near) % 4];
+  }
+  return "to " + clock_text(clock);
+}
+
+std::string list_item(const std::string& inside) { return element("li", "", tick(inside)) + "\n"; }
+
+std::string turn_item(const Stage& stage) {
+  std::string text = "Turn it until T stands at " + strong("clock", clock_text(stage.roll)) + ", ";
+  text += is_still(stage.roll) ? strong("turn", "0°") + ", as it lay when scanned"
+                               : turn_text(stage.roll) + " from how it lay when scanned";
+  if (stage.turn_on && !is_still(*stage.turn_on)) {
+    text += "; that is " + turn_text(*stage.turn_on) + " on from the setup before";
+  }
+  return list_item(text + ". Clockwise is seen from the butt.");
+}
+
+std::string faces_item(const Stage& stage) {
+  std::string text;
+  for (const SawnFace& face : stage.faces) {
+    if (!text.empty()) text += "; ";
+    text +=
+        "the face of cut " + std::to_string(face.cut) + " " + strong("", facing_text(face.clock));
+  }
+  if (text.empty()) return text;
+  text[0] = 'T';
+  return list_item(text + ".");
+}
+
+std::string supports_item(const Stage& stage) {
+  if (stage.on_face) {
+    return list_item("Lay it flat on its sawn face, brushed clean; no blocks under it.");
+  }
+  std::string text = "Block or crank up its underside: ";
+  bool beyond = false;
+  for (std::size_t i = 0; i < stage.supports.size(); ++i) {
+    const Support& support = stage.supports[i];
+    if (i > 0) text += i + 1 == stage.supports.size() ? " and " : ", ";
+    text += strong("raise", lengths.text(support.raise)) + " at " +
+            strong("bunk", lengths.text(support.place)) + " from its butt end";
+    beyond = beyond || support.beyond;
+  }
+  text += ".";
+  if (beyond) {
+    text +=
+        " It is too short for the bunks: lay two stout beams along the bed, block up on those "
+        "and add their thickness to every height.";
+  }
+  return list_item(text);
+}
+
+std::string centre_item(const Stage& stage) {
+  if (stage.kind != SetupKind::log || stage.on_face) return "";
+  return list_item(
+      "Check: the centre of the butt is now " + strong("", lengths.text(stage.centre_butt)) +
+      " above the bed, the centre of the top " + strong("", lengths.text(stage.centre_top)) + ".");
+}
+
+std::string part_name(const Part& part, const SawSteps& steps) {
+  if (part.kind == Part::Kind::flitch) {
+    return "flitch " + strong("letter", part.letter) + ", put aside for edging";
+  }
+  if (part.kind == Part::Kind::board) {
+    return "board " + strong("", std::to_string(*part.board)) + ", ready for the stack";
+  }
+  if (part.kind == Part::Kind::again) {
+    std::string text = "a piece to put aside: back on the mill in setup ";
+    for (std::size_t i = 0; i < part.stages.size(); ++i) {
+      if (i > 0) text += ", ";
+      text += std::to_string(steps.stages[static_cast<std::size_t>(part.stages[i])].setup);
+    }
+    return text;
+  }
+  return part.kind == Part::Kind::rest ? "the rest, sawn next" : "a slab, waste";
+}
+
+std::string thickness_text(const Part& part) {
+  const std::string butt = lengths.number(part.thick_butt, 0.5);
+  const std::string top = lengths.number(part.thick_top, 0.5);
+  if (butt == top) return butt + " " + lengths.unit() + " thick";
+  return butt + " " + lengths.unit() + " thick at the butt, " + top + " at the top";
+}
+
+std::string parts_line(const MillCut& cut, const SawSteps& steps) {
+  std::string text = "Off comes " + part_name(cut.off, steps);
+  if (cut.off.kind != Part::Kind::rest) text += " (" + thickness_text(cut.off) + ")";
+  if (cut.below.kind != Part::Kind::rest) {
+    text += ". Below stays " + part_name(cut.below, steps) + " (" + thickness_text(cut.below) + ")";
+  }
+  return element("p", "off", text + ".");
+}
+
+std::string face_text(const char* name, const FaceWidth& face) {
+  std::string text = name;
+  text += " ";
+  if (!face.width) {
+    text += face.within > 2.0 ? strong("width", "0") + " to " + lengths.number(face.within)
+                              : strong("width", "none");
+    return element("span", "at", text);
+  }
+  text += strong("width", lengths.number(*face.width)) + " ± " + lengths.number(face.within);
+  return element("span", "at", text);
+}
+
+std::string face_line(const MillCut& cut) {
+  return element("p", "face",
+                 "New face, " + lengths.unit() + ": " + face_text("butt", cut.face[0]) + " " +
+                     face_text("middle", cut.face[1]) + " " + face_text("top", cut.face[2]) +
+                     " Cut " + lengths.text(cut.width) + " wide.");
+}
+
+std::string cut_item(const MillCut& cut, const Steps& steps, bool crosswise) {
+  const std::string height = lengths.text(cut.height, crosswise ? 1.0 : steps.steps.height_step);
+  std::string text = "<li class=\"cut\" id=\"cut-" + std::to_string(cut.n) + "\">\n";
+  text +=
+      tick(element("span", "n", "Cut " + std::to_string(cut.n)) + " " + strong("height", height)) +
+      "\n";
+  if (crosswise) {
+    text += element("p", "off", "From the butt end to the middle of the cut. Both parts go on.");
+  } else {
+    text += parts_line(cut, steps.steps) + "\n" + face_line(cut);
+  }
+  return text + "</li>\n";
+}
+
+std::string kind_text(const Stage& stage, bool crosswise) {
+  if (crosswise) return "cut the log to length";
+  if (stage.kind == SetupKind::cant) return "the cant";
+  return stage.piece == "log" ? "the log" : "what is left of it";
+}
+
+std::string laying(const Steps& steps, std::size_t index) {
+  const Stage& stage = steps.steps.stages[index];
+  std::string text = "<ul class=\"do\">\n" + turn_item(stage) + faces_item(stage) +
+                     supports_item(stage) + centre_item(stage);
+  if (stage.on_face || stage.kind == SetupKind::cant) {
+    text += list_item("Clamp it against the stops, low enough for the last cut.");
+  } else {
+    text += list_item(
+        "Chock it on both sides and clamp it before you let go: it wants to roll towards you.");
+  }
+  return text + "</ul>\n";
+}
+
+}  // namespace
+
+std::string stage_part(const Steps& steps, const LogShape& shape, std::size_t index) {
+  const Stage& stage = steps.steps.stages[index];
+  const bool crosswise = steps.groups[index].crosswise;
+  std::string text = "<section class=\"stage\" id=\"stage-" + std::to_string(index + 1) + "\">\n";
+  text += element("h2", "",
+                  "Setup " + std::to_string(stage.setup) + " " +
+                      element("small", "", kind_text(stage, crosswise))) +
+          "\n";
+  if (!crosswise) {
+    const StageSubject subject = stage_subject(steps, shape, index);
+    text += "<div class=\"lay\">\n" + clock_figure(stage.roll) + laying(steps, index) + "</div>\n";
+    text +=
+        "<div class=\"ends\">\n" + stage_figure(subject, 0) + stage_figure(subject, 2) + "</div>\n";
+  }
+  text += "<ol class=\"cuts\">\n";
+  for (const MillCut& cut : stage.cuts) text += cut_item(cut, steps, crosswise);
+  return text + "</ol>\n</section>\n";
+}
+
+std::string preparation_part(const Steps& steps, const LogShape& shape) {
+  const double mass = solid_volume_m3(shape, 0.0) * heaviest;
+  const Mill& mill = steps.told->sawn.mill;
+  std::string text =
+      "<section class=\"before\">\n<h2>Before the first cut</h2>\n<ul class=\"do\">\n";
+  text += list_item(
+      "Before you move the log: mark its top on the butt with a plumb line and a T, "
+      "or glue on the template. All turns count from there.");
+  text += list_item(
+      "Look for metal: nails, wire, stones, above all in a yard tree. The scan does "
+      "not see it.");
+  for (const Metal& metal : shape.marks.metal) {
+    text += list_item("Metal was marked " + lengths.text(metal.place.x()) +
+                      " from the butt: take it out or saw beside it.");
+  }
+  text += list_item(
+      "It weighs up to " + strong("", look::rounded(std::ceil(mass / 10.0) * 10.0) + " kg") +
+      ": lift with a machine or a winch, never stand below it or where it "
+      "can roll" +
+      (mass > mill.max_log_mass
+           ? "; the mill carries " + look::rounded(mill.max_log_mass) + " kg, so weigh it first."
+           : "."));
+  text += list_item(
+      "Eyes, ears, hands and legs guarded; nobody in line with the blade or bar; "
+      "never alone.");
+  text += "</ul>\n";
+  text += element("p", "rule",
+                  "<b>Height</b> is from the bed up to the underside of the blade: what stays "
+                  "below the cut is that thick. <b>New face</b> is its width in wood, without "
+                  "bark. If your tape disagrees by more than the ±, stop sawing and plan again: "
+                  "the log is not what the model says.");
+  return text + "\n</section>\n";
+}
+
+}  // namespace kerfwright::sheet

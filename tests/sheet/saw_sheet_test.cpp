@@ -1,0 +1,233 @@
+#include "kerfwright/sheet/saw_sheet.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <random>
+#include <regex>
+#include <set>
+
+#include "kerfwright/saw/plan_log.hpp"
+#include "kerfwright/sheet/saw_steps.hpp"
+#include "samples.hpp"
+#include "sawn_by_sheet.hpp"
+#include "sheet_reader.hpp"
+
+namespace kerfwright {
+namespace {
+
+/// A bent, bumpy, tapered log; bumps of some wavelengths stay the same with the same seed.
+LogShape bumpy_log(unsigned seed, double length) {
+  std::mt19937 random(seed);
+  std::uniform_real_distribution<double> share(0.0, 1.0);
+  samples::LogForm form;
+  form.length = length;
+  form.butt_radius = 130 + 70 * share(random);
+  form.top_radius = form.butt_radius * (0.75 + 0.2 * share(random));
+  form.bow = 50 * share(random);
+  form.bow_direction = 360 * share(random);
+  LogShape shape = samples::bowed_log(form);
+  const double phase = 6.28 * share(random);
+  for (std::size_t i = 0; i < shape.stations.size(); ++i) {
+    for (std::size_t j = 0; j < 64; ++j) {
+      const double angle = 6.2831853 * static_cast<double>(j) / 64;
+      const double x = shape.stations[i];
+      shape.radius[i][j] += static_cast<float>(4.0 * std::sin(3 * angle + phase + x / 400) +
+                                               2.0 * std::sin(7 * angle - x / 150));
+    }
+  }
+  return shape;
+}
+
+Product product(const std::string& name, double thickness, double width,
+                std::vector<double> lengths, double price) {
+  Product made;
+  made.name = name;
+  made.thickness = thickness;
+  made.width = width;
+  made.lengths = std::move(lengths);
+  made.price_per_m3 = price;
+  return made;
+}
+
+Order small_order() {
+  Order order;
+  order.products = {product("board", 27, 120, {900, 1200, 1800}, 500),
+                    product("narrow board", 22, 80, {600, 900, 1500}, 350),
+                    product("beam", 90, 120, {1800, 2400}, 520)};
+  return order;
+}
+
+struct Job {
+  std::string name;
+  LogShape shape;
+  SawPlan plan;
+};
+
+Job planned(unsigned seed, double kerf, double step, bool cant) {
+  Mill mill;
+  mill.kerf = kerf;
+  mill.height_step = step;
+  mill.bunks = {350, 1500};
+  PlanSettings settings;
+  settings.turn_step = 45;
+  settings.lifts = 3;
+  settings.cant = cant;
+  Job job{
+      "seed " + std::to_string(seed) + ", kerf " + std::to_string(kerf), bumpy_log(seed, 1900), {}};
+  job.plan = plan_log(job.shape, small_order(), mill, settings);
+  return job;
+}
+
+/// Planned once for all tests.
+const std::vector<Job>& jobs() {
+  static const std::vector<Job> all = {{"live", samples::live_log(), samples::live_plan()},
+                                       {"cant", samples::cant_log(), samples::cant_plan()},
+                                       planned(1, 6.0, 1.0, false),
+                                       planned(2, 8.0, 1.0, true),
+                                       planned(3, 2.5, 1.0, true),
+                                       planned(4, 2.5, 1.0, false),
+                                       planned(5, 1.6, 0.5, false),
+                                       planned(6, 8.0, 2.0, false)};
+  return all;
+}
+
+TEST(SawSheet, IsEnoughToSawNearlyTheWholeValueOfThePlan) {
+  for (const auto& [name, shape, plan] : jobs()) {
+    const auto read = sheet_reader::read(saw_sheet_html(plan, shape));
+    const SawnBySheet sawn = saw_by_sheet(read, plan, shape);
+    EXPECT_GE(sawn.value, 0.99 * plan.totals.value) << name << ", " << plan.pattern;
+    for (const std::string& why : sawn.lost) std::cout << name << ": " << why << '\n';
+  }
+}
+
+TEST(SawSheet, TellsEveryCutOnTheMillOnceAndInOrderWithAHeightTheMillCanSet) {
+  for (const auto& [name, shape, plan] : jobs()) {
+    const auto read = sheet_reader::read(saw_sheet_html(plan, shape));
+    std::vector<int> told;
+    for (const auto& stage : read.stages) {
+      for (const auto& cut : stage.cuts) {
+        told.push_back(cut.n);
+        const double steps = cut.height / plan.mill.height_step;
+        EXPECT_NEAR(steps, std::round(steps), 1e-9) << name << ", cut " << cut.n;
+        EXPECT_EQ(cut.faces.size(), 3U);
+      }
+    }
+    std::vector<int> planned;
+    for (const Cut& cut : plan.cuts) {
+      const SetupKind kind = plan.setups[static_cast<std::size_t>(cut.setup - 1)].kind;
+      if (kind == SetupKind::log || kind == SetupKind::cant) planned.push_back(cut.n);
+    }
+    EXPECT_EQ(told, planned) << name;
+  }
+}
+
+TEST(SawSheet, ListsEveryBoardOnceToBeCutToLength) {
+  for (const auto& [name, shape, plan] : jobs()) {
+    const auto read = sheet_reader::read(saw_sheet_html(plan, shape));
+    std::multiset<int> listed;
+    for (const auto& length : read.lengths) listed.insert(length.board);
+    std::multiset<int> wanted;
+    for (const Board& board : plan.boards) wanted.insert(board.id);
+    EXPECT_EQ(listed, wanted) << name;
+  }
+}
+
+TEST(SawSheet, NeedsNothingFromElsewhere) {
+  const std::string html = saw_sheet_html(samples::cant_plan(), samples::cant_log());
+  EXPECT_TRUE(sheet_reader::read(html).addresses.empty());
+  EXPECT_EQ(html.find("url(http"), std::string::npos);
+  EXPECT_EQ(html.find("@import"), std::string::npos);
+}
+
+TEST(SawSheet, IsTheSameToTheByteEachTime) {
+  const std::string once = saw_sheet_html(samples::cant_plan(), samples::cant_log());
+  EXPECT_EQ(once, saw_sheet_html(samples::cant_plan(), samples::cant_log()));
+}
+
+TEST(SawSheet, KeepsNamesFromBecomingMarkup) {
+  SawPlan plan = samples::live_plan();
+  LogShape shape = samples::live_log();
+  const std::string nasty = "<script>alert(1)</script>&\"";
+  shape.source.file = nasty;
+  plan.order.currency = nasty;
+  for (Product& p : plan.order.products) p.name = nasty + p.name;
+  for (Board& b : plan.boards) b.product = nasty + b.product;
+  EXPECT_EQ(saw_sheet_html(plan, shape).find("<script>alert"), std::string::npos);
+}
+
+TEST(SawSheet, CountsOnWhereAPlanBeginsWithALaterCut) {
+  SawPlan plan = samples::cant_plan();
+  for (Cut& cut : plan.cuts) {
+    cut.n += 7;
+    cut.setup += 3;
+  }
+  for (auto& setup : plan.setups) setup.n += 3;
+  const auto read = sheet_reader::read(saw_sheet_html(plan, samples::cant_log()));
+  EXPECT_EQ(read.stages.front().setup, 4);
+  EXPECT_EQ(read.stages.front().cuts.front().n, 8);
+}
+
+/// A round log of radius 152 under bark, bowed in the plane of the bed: chords are known.
+TEST(SawSteps, FaceWidthsAreChordsOfTheLog) {
+  const SawSteps steps = saw_steps(samples::live_plan(), samples::live_log());
+  const MillCut& first = steps.stages.at(0).cuts.at(0);
+  const double face = 84 - 3;  // lower side of the first cut, over the axis
+  const double chord = 2 * std::sqrt(152.0 * 152.0 - face * face);
+  for (const FaceWidth& width : first.face) {
+    ASSERT_TRUE(width.width.has_value());
+    EXPECT_NEAR(*width.width, chord, 1.5);  // the outline has 64 corners; the height is rounded
+    EXPECT_GT(width.within, 1.0);
+    EXPECT_LT(width.within, 12.0);
+  }
+}
+
+TEST(SawSteps, ALogOnItsBunksIsBlockedUpWhereItTapers) {
+  // Radius 170 at the butt, 150 at the top, level: underside 20 mm x 2200 / 2500 apart at the
+  // bunks.
+  SawPlan plan = samples::cant_plan();
+  plan.mill.bunks = {100, 2300};
+  plan.setups[0].lift_top = 0;
+  for (Cut& cut : plan.cuts) {
+    if (cut.setup == 1) {
+      const Eigen::Vector3d up = setup_up(plan.setups[0], 2500);
+      cut.point = cut.normal.dot(cut.point) * up;
+      cut.normal = up;
+    }
+  }
+  const SawSteps steps = saw_steps(plan, samples::cant_log());
+  ASSERT_EQ(steps.stages[0].supports.size(), 2U);
+  EXPECT_NEAR(steps.stages[0].supports[0].raise, 0.0, 1.0);
+  EXPECT_NEAR(steps.stages[0].supports[1].raise, 17.6, 2.0);
+}
+
+TEST(SawSteps, ALogShorterThanTheBunksIsBlockedUpAtItsEnd) {
+  SawPlan plan = samples::cant_plan();
+  plan.mill.bunks = {400, 3600};
+  const SawSteps steps = saw_steps(plan, samples::cant_log());
+  EXPECT_FALSE(steps.stages[0].supports[0].beyond);
+  EXPECT_TRUE(steps.stages[0].supports[1].beyond);
+  EXPECT_DOUBLE_EQ(steps.stages[0].supports[1].place, 2500.0);
+  EXPECT_NE(saw_sheet_html(plan, samples::cant_log()).find("too short for the bunks"),
+            std::string::npos);
+}
+
+TEST(SawSteps, ACantLiesWithItsSawnFacesLeftAndRight) {
+  const SawSteps steps = saw_steps(samples::cant_plan(), samples::cant_log());
+  const Stage& cant = steps.stages.at(2);
+  EXPECT_EQ(cant.kind, SetupKind::cant);
+  ASSERT_EQ(cant.faces.size(), 2U);
+  EXPECT_NEAR(cant.faces[0].clock, 90, 1.0);  // was up, then turned on by a quarter
+  EXPECT_NEAR(cant.faces[1].clock, 270, 1.0);
+}
+
+TEST(SawSteps, WhatWasTurnedOverRestsOnItsFaceAndIsSawnToItsThickness) {
+  const SawSteps steps = saw_steps(samples::cant_plan(), samples::cant_log());
+  const Stage& second = steps.stages.at(1);
+  EXPECT_TRUE(second.on_face);
+  // From the face of cut 2 to the lower side of cut 4: the cant of 156 less one kerf of 6.
+  EXPECT_NEAR(second.cuts.back().height, 150.0, 1.0);
+}
+
+}  // namespace
+}  // namespace kerfwright

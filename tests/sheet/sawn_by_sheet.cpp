@@ -1,0 +1,287 @@
+#include "sawn_by_sheet.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <numbers>
+#include <optional>
+
+#include "kerfwright/shape/section.hpp"
+#include "pieces.hpp"
+
+namespace kerfwright {
+namespace {
+
+using Eigen::Vector3d;
+using sheet_reader::ReadFlitch;
+using sheet_reader::ReadLane;
+using sheet_reader::ReadSheet;
+using sheet_reader::ReadStage;
+
+constexpr double tolerance = 0.1;  // mm, as replay allows
+
+/// The line along which a board's far edge lies: left of the flitch's frame at a place along it.
+struct Ruler {
+  double along_a, left_a, along_b, left_b;
+  double slope() const { return (left_b - left_a) / (along_b - along_a); }
+  double at(double along) const { return left_a + (along - along_a) * slope(); }
+  /// Parallel, nearer to the person.
+  Ruler nearer(double by) const {
+    const double down = by * std::hypot(1.0, slope());
+    return {along_a, left_a - down, along_b, left_b - down};
+  }
+};
+
+class Sawing {
+ public:
+  Sawing(const ReadSheet& sheet, const SawPlan& plan, const LogShape& shape)
+      : sheet_(sheet), plan_(plan), shape_(shape), sawn_(plan), tree_(sawn_) {}
+
+  SawnBySheet saw() {
+    for (const ReadStage& stage : sheet_.stages) saw_stage(stage);
+    const auto flitches = sheet::find_flitches(sawn_, shape_);
+    for (const sheet::Flitch& flitch : flitches) saw_flitch(flitch);
+    return result_;
+  }
+
+ private:
+  Cut& cut(int n) {
+    return *std::find_if(sawn_.cuts.begin(), sawn_.cuts.end(),
+                         [n](const Cut& other) { return other.n == n; });
+  }
+
+  double lowest(const std::vector<sheet::Side>& piece, double x, const Vector3d& up) const {
+    double low = 1e9;
+    for (const auto& p : sheet::piece_section(shape_, x, 0.0, piece)) {
+      low = std::min(low, up.dot(Vector3d(x, p.x(), p.y())));
+    }
+    return low;
+  }
+
+  Vector3d up_at(double turn, double slope) const {
+    Setup setup;
+    setup.roll = turn;
+    setup.lift_top = slope * shape_.length();
+    return setup_up(setup, shape_.length());
+  }
+
+  /// The direction up once the piece is turned and its underside blocked up as the sheet says.
+  Vector3d up_on_blocks(const ReadStage& stage, const std::vector<sheet::Side>& piece,
+                        double from) const {
+    double low = -0.2;
+    double high = 0.2;
+    const auto error = [&](double slope) {
+      const Vector3d up = up_at(stage.turn, slope);
+      const double first = lowest(piece, from + stage.bunks.front(), up) - stage.raises.front();
+      const double last = lowest(piece, from + stage.bunks.back(), up) - stage.raises.back();
+      return last - first;
+    };
+    for (int i = 0; i < 60; ++i) {
+      const double middle = (low + high) / 2;
+      (error(middle) < 0.0 ? low : high) = middle;
+    }
+    return up_at(stage.turn, low);
+  }
+
+  void saw_stage(const ReadStage& stage) {
+    const auto piece = tree_.ancestry(cut(stage.cuts.front().n).piece);
+    const double from = sheet::reach_of(shape_, piece).from;
+    Vector3d up = Vector3d::UnitZ();
+    double bed = 0.0;
+    if (stage.clock.empty()) {
+      for (const auto& read : stage.cuts) {
+        Cut& made = cut(read.n);
+        const double x = made.normal.dot(made.point) / made.normal.x();
+        made.point += (from + read.height - x) * made.normal.x() * made.normal;
+      }
+      return;
+    }
+    if (stage.on_face) {
+      const Cut& face = cut(stage.face_below.value());
+      for (const auto& side : piece) {
+        if (side.cut->n != face.n) continue;
+        up = side.above ? face.normal : Vector3d(-face.normal);
+        bed = up.dot(face.point) + face.kerf / 2;
+      }
+    } else {
+      up = up_on_blocks(stage, piece, from);
+      bed = lowest(piece, from + stage.bunks.front(), up) - stage.raises.front();
+    }
+    for (const auto& read : stage.cuts) {
+      Cut& made = cut(read.n);
+      const bool upright = made.normal.dot(up) > 0.0;
+      made.normal = upright ? up : Vector3d(-up);
+      made.point = (bed + read.height + made.kerf / 2) * up;
+    }
+  }
+
+  const ReadFlitch* told(const sheet::Flitch& flitch) const {
+    const auto found = std::find_if(sheet_.flitches.begin(), sheet_.flitches.end(),
+                                    [&](const auto& f) { return f.letter == flitch.letter; });
+    return found == sheet_.flitches.end() ? nullptr : &*found;
+  }
+
+  /// The outermost wood of both faces on the far side (`far`) or the near one.
+  std::optional<double> edge(const sheet::Flitch& flitch, double along, bool far) const {
+    std::optional<double> best;
+    for (const bool upper : {false, true}) {
+      const auto edges = sheet::face_edges(shape_, flitch, upper);
+      for (std::size_t i = 0; i + 1 < edges.size(); ++i) {
+        const auto& a = edges[i];
+        const auto& b = edges[i + 1];
+        if (along < a.along - 0.5 || along > b.along + 0.5) continue;
+        const double share = (along - a.along) / (b.along - a.along);
+        const double left =
+            far ? a.left + share * (b.left - a.left) : a.right + share * (b.right - a.right);
+        if (!best || (far ? left > *best : left < *best)) best = left;
+      }
+    }
+    return best;
+  }
+
+  double butt_end(const sheet::Flitch& flitch) const {
+    double low = 1e9;
+    for (const bool upper : {false, true}) {
+      for (const auto& e : sheet::face_edges(shape_, flitch, upper)) low = std::min(low, e.along);
+    }
+    return low;
+  }
+
+  void saw_flitch(const sheet::Flitch& flitch) {
+    const ReadFlitch* read = told(flitch);
+    if (read == nullptr) {  // a board as it comes from the mill
+      for (const Board* board : flitch.boards) result_.value += board->value;
+      return;
+    }
+    std::optional<Ruler> before;  // the near edge of the lane just sawn, kerf and all
+    std::optional<Ruler> before_far;
+    for (const ReadLane& lane : read->lanes) {
+      const auto ruler = ruler_of(flitch, lane, before, before_far);
+      if (!ruler) {
+        lose(lane.boards.front(), "its line cannot be struck");
+        continue;
+      }
+      before = ruler->nearer(lane.wide + plan_.mill.kerf);
+      before_far = ruler->nearer(-plan_.mill.kerf);
+      saw_lane(flitch, lane, *ruler);
+    }
+  }
+
+  std::optional<Ruler> ruler_of(const sheet::Flitch& flitch, const ReadLane& lane,
+                                const std::optional<Ruler>& before,
+                                const std::optional<Ruler>& before_far) const {
+    const double zero = butt_end(flitch);
+    const auto has = [&](const char* words) { return lane.words.find(words) != std::string::npos; };
+    if (has("towards the far edge")) return before_far->nearer(-lane.wide);
+    if (has("From the edge just sawn")) return before;
+    const auto along_edge = [&](bool far) -> std::optional<Ruler> {
+      const double a = zero + 0.3 * shape_.length();
+      const double b = zero + 0.6 * shape_.length();
+      const auto first = edge(flitch, a, far);
+      const auto second = edge(flitch, b, far);
+      if (!first || !second) return std::nullopt;
+      return Ruler{a, *first, b, *second};
+    };
+    if (has("The far edge is sawn")) return along_edge(true);
+    if (has("The near edge is sawn")) return along_edge(false)->nearer(-lane.wide);
+    const double a = zero + lane.places.at(0);
+    const double b = zero + lane.places.at(1);
+    const auto first = edge(flitch, a, true);
+    const auto second = edge(flitch, b, true);
+    if (!first || !second) return std::nullopt;
+    return Ruler{a, *first - lane.distances.at(0), b, *second - lane.distances.at(1)};
+  }
+
+  void saw_lane(const sheet::Flitch& flitch, const ReadLane& lane, const Ruler& ruler) {
+    double end_before = -1e9;
+    for (const int id : lane.boards) {
+      const auto row = std::find_if(sheet_.lengths.begin(), sheet_.lengths.end(),
+                                    [id](const auto& length) { return length.board == id; });
+      const Board& board = *std::find_if(plan_.boards.begin(), plan_.boards.end(),
+                                         [id](const Board& b) { return b.id == id; });
+      if (row == sheet_.lengths.end()) {
+        lose(id, "the cross-cut list does not have it");
+        continue;
+      }
+      const double from = row->from.value_or(0.0);
+      if (row->from && from < end_before + plan_.mill.kerf - tolerance) {
+        lose(id, "it begins before the one before it ends");
+      } else if (std::abs(row->length - board.length) > 0.5) {
+        lose(id, "it is told with another length");
+      } else {
+        judge(flitch, board, ruler, from, lane.wide);
+      }
+      end_before = from + row->length;
+    }
+  }
+
+  void judge(const sheet::Flitch& flitch, const Board& board, const Ruler& ruler, double from,
+             double wide) {
+    const bool lies = std::abs(wide - board.width) <= std::abs(wide - board.thickness);
+    const double high = lies ? board.thickness : board.width;
+    if (flitch.high - flitch.low < high - tolerance) {
+      return lose(board.id, "its flitch is only " + std::to_string(flitch.high - flitch.low));
+    }
+    const sheet::Frame& frame = flitch.frame;
+    const double norm = std::hypot(1.0, ruler.slope());
+    const Vector3d along = (frame.along + ruler.slope() * frame.left) / norm;
+    const Vector3d nearer = (-frame.left + ruler.slope() * frame.along) / norm;
+    const double start = butt_end(flitch) + from;
+    const Vector3d corner =
+        start * frame.along + ruler.at(start) * frame.left + flitch.low * frame.up;
+    const double wane = wane_of(board);
+    double worst = 1e9;
+    const auto probe = [&](double a, double b, double c) {
+      worst = std::min(
+          worst, depth_inside(shape_, corner + a * along + b * nearer + c * frame.up, shape_.bark));
+    };
+    for (double a = 0.0; a <= board.length; a += std::min(8.0, board.length / 4)) {
+      const auto rim = [&](double across, double up) {
+        for (int i = 0; i <= 20; ++i) {
+          const double b = across + (wide - 2 * across) * i / 20;
+          const double c = up + (high - 2 * up) * i / 20;
+          probe(a, b, up);
+          probe(a, b, high - up);
+          probe(a, across, c);
+          probe(a, wide - across, c);
+        }
+      };
+      rim(0.0, wane * high);
+      rim(wane * wide, 0.0);
+    }
+    if (worst < -tolerance) {
+      return lose(board.id, "it stands " + std::to_string(-worst) + " mm out of the wood");
+    }
+    if (edge(flitch, start + board.length / 2, true).value_or(-1e9) <
+        ruler.at(start + board.length / 2) - 2.0) {
+      return lose(board.id, "it lies outside its flitch");
+    }
+    result_.value += board.value;
+  }
+
+  double wane_of(const Board& board) const {
+    for (const Product& product : plan_.order.products) {
+      if (product.name == board.product) return product.wane;
+    }
+    return 0.0;
+  }
+
+  void lose(int id, const std::string& why) {
+    result_.lost.push_back("board " + std::to_string(id) + ": " + why);
+  }
+
+  const ReadSheet& sheet_;
+  const SawPlan& plan_;
+  const LogShape& shape_;
+  SawPlan sawn_;
+  sheet::PieceTree tree_;
+  SawnBySheet result_;
+};
+
+}  // namespace
+
+SawnBySheet saw_by_sheet(const ReadSheet& sheet, const SawPlan& plan, const LogShape& shape) {
+  return Sawing(sheet, plan, shape).saw();
+}
+
+}  // namespace kerfwright
