@@ -17,7 +17,7 @@ int steps(double length) { return std::max(1, static_cast<int>(std::ceil(length 
 bool is_wood(const LogShape& shape, const Board& board, double a, double across, double up) {
   const auto inside = [&](double b, double c) {
     const Eigen::Vector3d point = board.corner + a * board.along + b * board.across + c * board.up;
-    return depth_inside(shape, point, shape.bark) >= -tolerance;
+    return depth_inside(shape, point, Bark::off) >= -tolerance;
   };
   const double width = board.width - 2.0 * across;
   const double thickness = board.thickness - 2.0 * up;
@@ -38,11 +38,12 @@ bool fits(const Board& board, const Order& order, const LogShape& shape) {
   const auto product =
       std::find_if(order.products.begin(), order.products.end(),
                    [&](const Product& other) { return other.name == board.product; });
-  const double wane = product == order.products.end() ? 0.0 : product->wane;
+  if (product != order.products.end() && product->live_edge) return true;  // as wide as it comes
+  const Wane wane = product == order.products.end() ? Wane() : product->wane;
   for (int i = 0; i <= steps(board.length); ++i) {
     const double a = board.length * i / steps(board.length);
-    if (!is_wood(shape, board, a, 0.0, wane * board.thickness)) return false;
-    if (!is_wood(shape, board, a, wane * board.width, 0.0)) return false;
+    if (!is_wood(shape, board, a, 0.0, wane.thickness * board.thickness)) return false;
+    if (!is_wood(shape, board, a, wane.width * board.width, 0.0)) return false;
   }
   return true;
 }

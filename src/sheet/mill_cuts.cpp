@@ -30,7 +30,7 @@ std::size_t station_at(const LogShape& shape, const Reach& reach, double share) 
 
 /// The outline under bark with every radius so many of its own sigmas greater.
 Polygon outline_with(const LogShape& shape, std::size_t station, double more_sigmas) {
-  Polygon outline = section_outline(shape, station, shape.bark);
+  Polygon outline = section_outline(shape, station, Bark::off);
   for (std::size_t j = 0; j < outline.size(); ++j) {
     const double angle = 2.0 * M_PI * static_cast<double>(j) / shape.angles;
     outline[j] += more_sigmas * static_cast<double>(shape.sigma[station][j]) *
@@ -73,7 +73,7 @@ double widest(const LogShape& shape, const std::vector<Side>& ancestry, const Ve
   double most = 0.0;
   for (const double x : shape.stations) {
     const auto span =
-        span_on_line(piece_section(shape, x, 0.0, ancestry), up.tail<2>(), height - up.x() * x);
+        span_on_line(piece_section(shape, x, Bark::on, ancestry), up.tail<2>(), height - up.x() * x);
     if (span) most = std::max(most, (span->to - span->from).norm());
   }
   return most;
@@ -84,7 +84,7 @@ double thickness(const LogShape& shape, double x, const Vector3d& up,
                  const std::vector<Side>& ancestry) {
   double low = 1e9;
   double high = -1e9;
-  for (const auto& p : piece_section(shape, x, 0.0, ancestry)) {
+  for (const auto& p : piece_section(shape, x, Bark::on, ancestry)) {
     const double height = up.dot(Vector3d(x, p.x(), p.y()));
     low = std::min(low, height);
     high = std::max(high, height);

@@ -202,7 +202,7 @@ std::string stage_part(const Steps& steps, const LogShape& shape, std::size_t in
 }
 
 std::string preparation_part(const Steps& steps, const LogShape& shape) {
-  const double mass = solid_volume_m3(shape, 0.0) * heaviest;
+  const double mass = solid_volume_m3(shape, Bark::on) * heaviest;
   const Mill& mill = steps.told->sawn.mill;
   std::string text =
       "<section class=\"before\">\n<h2>Before the first cut</h2>\n<ul class=\"do\">\n";

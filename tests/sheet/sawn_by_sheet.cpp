@@ -52,7 +52,7 @@ class Sawing {
 
   double lowest(const std::vector<sheet::Side>& piece, double x, const Vector3d& up) const {
     double low = 1e9;
-    for (const auto& p : sheet::piece_section(shape_, x, 0.0, piece)) {
+    for (const auto& p : sheet::piece_section(shape_, x, Bark::on, piece)) {
       low = std::min(low, up.dot(Vector3d(x, p.x(), p.y())));
     }
     return low;
@@ -229,11 +229,11 @@ class Sawing {
     const double start = butt_end(flitch) + from;
     const Vector3d corner =
         start * frame.along + ruler.at(start) * frame.left + flitch.low * frame.up;
-    const double wane = wane_of(board);
+    const Wane wane = wane_of(board);
     double worst = 1e9;
     const auto probe = [&](double a, double b, double c) {
       worst = std::min(
-          worst, depth_inside(shape_, corner + a * along + b * nearer + c * frame.up, shape_.bark));
+          worst, depth_inside(shape_, corner + a * along + b * nearer + c * frame.up, Bark::off));
     };
     for (double a = 0.0; a <= board.length; a += std::min(8.0, board.length / 4)) {
       const auto rim = [&](double across, double up) {
@@ -246,8 +246,8 @@ class Sawing {
           probe(a, wide - across, c);
         }
       };
-      rim(0.0, wane * high);
-      rim(wane * wide, 0.0);
+      rim(0.0, wane.thickness * high);
+      rim(wane.width * wide, 0.0);
     }
     if (worst < -tolerance) {
       return lose(board.id, "it stands " + std::to_string(-worst) + " mm out of the wood");
@@ -259,11 +259,11 @@ class Sawing {
     result_.value += board.value;
   }
 
-  double wane_of(const Board& board) const {
+  Wane wane_of(const Board& board) const {
     for (const Product& product : plan_.order.products) {
       if (product.name == board.product) return product.wane;
     }
-    return 0.0;
+    return {};
   }
 
   void lose(int id, const std::string& why) {
