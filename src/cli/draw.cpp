@@ -4,9 +4,11 @@
 #include "commands.hpp"
 #include "kerfwright/error.hpp"
 #include "kerfwright/files.hpp"
+#include "kerfwright/sheet/boards_csv.hpp"
 #include "kerfwright/sheet/cut_map.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
 #include "kerfwright/sheet/saw_sheet.hpp"
+#include "kerfwright/sheet/setup_maps.hpp"
 #include "kerfwright/sheet/shape_file.hpp"
 
 namespace kerfwright::cli {
@@ -22,8 +24,13 @@ void make_folder(const std::string& folder) {
 }
 
 std::vector<NamedText> drawings_of(const SawPlan& plan, const LogShape& shape) {
-  return {{"saw-sheet.html", saw_sheet_html(plan, shape)},
-          {"cut-map.svg", cut_map_svg(plan, shape)}};
+  std::vector<NamedText> files = {{"saw-sheet.html", saw_sheet_html(plan, shape)},
+                                  {"boards.csv", boards_csv(plan, shape)},
+                                  {"cut-map.svg", cut_map_svg(plan, shape)}};
+  for (SetupMap& map : setup_maps(plan, shape)) {
+    files.push_back({"cut-map-" + map.name + ".svg", std::move(map.svg)});
+  }
+  return files;
 }
 
 void write_all(const std::string& folder, const std::vector<NamedText>& files) {

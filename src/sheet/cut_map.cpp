@@ -8,6 +8,7 @@
 #include "flitch_view.hpp"
 #include "length_view.hpp"
 #include "look.hpp"
+#include "page.hpp"
 #include "section_view.hpp"
 #include "tables.hpp"
 
@@ -201,20 +202,6 @@ void draw_rule(Svg& svg, double y) {
   svg.line({margin - 3, y}, {page_width - margin + 3, y}, look::rule);
 }
 
-std::string page(const SawPlan& plan, const LogShape& shape, const std::string& body) {
-  const std::string size = "width=\"" + paper(page_width) + "mm\" height=\"" + paper(page_height) +
-                           "mm\" viewBox=\"0 0 " + paper(page_width) + " " + paper(page_height) +
-                           "\"";
-  std::string text =
-      "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" ";
-  text.append(size).append(
-      " font-family=\"Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif\">\n");
-  text.append("<title>").append(xml_text("Cut map of " + shape.source.file)).append("</title>\n");
-  text += look::hatch_definitions(static_cast<int>(look::hatches(plan).size()));
-  text.append(body).append("</svg>\n");
-  return text;
-}
-
 }  // namespace
 
 std::string cut_map_svg(const SawPlan& plan, const LogShape& shape) {
@@ -240,7 +227,7 @@ std::string cut_map_svg(const SawPlan& plan, const LogShape& shape) {
   draw_tables(svg, subject, tables, arrangement.layout.scales, tables_top);
   draw_rule(svg, notes_top - 1.0);
   notes.draw(svg, {margin, notes_top}, width);
-  return page(plan, shape, svg.body());
+  return a4_svg("Cut map of " + shape.source.file, plan, svg.body());
 }
 
 }  // namespace kerfwright

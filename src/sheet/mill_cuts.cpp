@@ -72,8 +72,8 @@ double widest(const LogShape& shape, const std::vector<Side>& ancestry, const Ve
               double height) {
   double most = 0.0;
   for (const double x : shape.stations) {
-    const auto span =
-        span_on_line(piece_section(shape, x, Bark::on, ancestry), up.tail<2>(), height - up.x() * x);
+    const auto span = span_on_line(piece_section(shape, x, Bark::on, ancestry), up.tail<2>(),
+                                   height - up.x() * x);
     if (span) most = std::max(most, (span->to - span->from).norm());
   }
   return most;

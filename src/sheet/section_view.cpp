@@ -288,7 +288,8 @@ void draw_boards(Svg& svg, const Sheet& sheet) {
 /// The centre of the section, to measure its height over the bed.
 void draw_centre(Svg& svg, const Sheet& sheet) {
   const Eigen::Vector2d centre = axis_at(sheet.subject.shape, sheet.x);
-  if (!contains(piece_section(sheet.subject.shape, sheet.x, Bark::on, sheet.sections.piece), centre)) {
+  if (!contains(piece_section(sheet.subject.shape, sheet.x, Bark::on, sheet.sections.piece),
+                centre)) {
     return;
   }
   const Point place = sheet.at(centre);

@@ -5,6 +5,7 @@
 #include "look.hpp"
 #include "sheet_parts.hpp"
 #include "stage_view.hpp"
+#include "stage_words.hpp"
 #include "tables.hpp"
 
 namespace kerfwright::sheet {
@@ -17,10 +18,6 @@ using html::tick;
 constexpr double heaviest = 1100.0;  // kg/m3, what green wood hardly exceeds (common practice)
 const Lengths lengths;
 
-std::string degrees_text(double degrees) {
-  return look::rounded(degrees, std::abs(degrees - std::round(degrees)) < 0.05 ? 0 : 1) + "°";
-}
-
 /// A turn the shorter way round.
 std::string turn_text(double clockwise) {
   const bool other_way = clockwise > 180.0;
@@ -29,17 +26,6 @@ std::string turn_text(double clockwise) {
 }
 
 bool is_still(double degrees) { return degrees < 0.05 || degrees > 359.95; }
-
-/// Where a sawn face looks.
-std::string facing_text(double clock) {
-  const double quarter = clock / 90.0;
-  const double near = std::round(quarter);
-  if (std::abs(quarter - near) < 0.01) {
-    const char* const sides[] = {"up", "to the right", "down, on the bed", "to the left"};
-    return sides[static_cast<int>(near) % 4];
-  }
-  return "to " + clock_text(clock);
-}
 
 std::string list_item(const std::string& inside) { return element("li", "", tick(inside)) + "\n"; }
 
@@ -58,7 +44,7 @@ std::string faces_item(const Stage& stage) {
   for (const SawnFace& face : stage.faces) {
     if (!text.empty()) text += "; ";
     text +=
-        "the face of cut " + std::to_string(face.cut) + " " + strong("", facing_text(face.clock));
+        "the face of cut " + std::to_string(face.cut) + " " + strong("", facing_words(face.clock));
   }
   if (text.empty()) return text;
   text[0] = 'T';
@@ -95,21 +81,12 @@ std::string centre_item(const Stage& stage) {
 }
 
 std::string part_name(const Part& part, const SawSteps& steps) {
+  const std::string words = part_words(part, steps);
   if (part.kind == Part::Kind::flitch) {
     return "flitch " + strong("letter", part.letter) + ", put aside for edging";
   }
-  if (part.kind == Part::Kind::board) {
-    return "board " + strong("", std::to_string(*part.board)) + ", ready for the stack";
-  }
-  if (part.kind == Part::Kind::again) {
-    std::string text = "a piece to put aside: back on the mill in setup ";
-    for (std::size_t i = 0; i < part.stages.size(); ++i) {
-      if (i > 0) text += ", ";
-      text += std::to_string(steps.stages[static_cast<std::size_t>(part.stages[i])].setup);
-    }
-    return text;
-  }
-  return part.kind == Part::Kind::rest ? "the rest, sawn next" : "a slab, waste";
+  if (part.kind == Part::Kind::board) return strong("", words) + ", ready for the stack";
+  return part.kind == Part::Kind::again ? words + ", put aside" : words;
 }
 
 std::string thickness_text(const Part& part) {
@@ -129,15 +106,10 @@ std::string parts_line(const MillCut& cut, const SawSteps& steps) {
 }
 
 std::string face_text(const char* name, const FaceWidth& face) {
-  std::string text = name;
-  text += " ";
-  if (!face.width) {
-    text += face.within > 2.0 ? strong("width", "0") + " to " + lengths.number(face.within)
-                              : strong("width", "none");
-    return element("span", "at", text);
-  }
-  text += strong("width", lengths.number(*face.width)) + " ± " + lengths.number(face.within);
-  return element("span", "at", text);
+  const std::string words = width_words(face);
+  const std::size_t end = std::min(words.find(' '), words.size());
+  return element("span", "at",
+                 name + (" " + strong("width", words.substr(0, end))) + words.substr(end));
 }
 
 std::string face_line(const MillCut& cut) {
@@ -161,12 +133,6 @@ std::string cut_item(const MillCut& cut, const Steps& steps, bool crosswise) {
   return text + "</li>\n";
 }
 
-std::string kind_text(const Stage& stage, bool crosswise) {
-  if (crosswise) return "cut the log to length";
-  if (stage.kind == SetupKind::cant) return "the cant";
-  return stage.piece == "log" ? "the log" : "what is left of it";
-}
-
 std::string laying(const Steps& steps, std::size_t index) {
   const Stage& stage = steps.steps.stages[index];
   std::string text = "<ul class=\"do\">\n" + turn_item(stage) + faces_item(stage) +
@@ -188,7 +154,7 @@ std::string stage_part(const Steps& steps, const LogShape& shape, std::size_t in
   std::string text = "<section class=\"stage\" id=\"stage-" + std::to_string(index + 1) + "\">\n";
   text += element("h2", "",
                   "Setup " + std::to_string(stage.setup) + " " +
-                      element("small", "", kind_text(stage, crosswise))) +
+                      element("small", "", lying_words(stage, crosswise))) +
           "\n";
   if (!crosswise) {
     const StageSubject subject = stage_subject(steps, shape, index);

@@ -72,22 +72,26 @@ std::string stage_figure(const StageSubject& stage, std::size_t place) {
   return with_unit(figure_width, view.height(scale) + 1.0, sections.places[0].name, svg.body());
 }
 
-std::string clock_figure(double roll) {
-  constexpr double size = 30.0;
-  const Point centre(size / 2, size / 2);
+void draw_clock(Svg& svg, const Point& centre, double size, double roll) {
+  const double unit = size / 30.0;
   const auto at = [&](double degrees, double radius) {
     const double angle = degrees * std::numbers::pi / 180.0;
-    return Point(centre + radius * Point(std::sin(angle), -std::cos(angle)));
+    return Point(centre + radius * unit * Point(std::sin(angle), -std::cos(angle)));
   };
-  Svg svg;
-  svg.circle(centre, 14.0, look::frame);
+  svg.circle(centre, 14.0 * unit, look::frame);
   for (int hour = 0; hour < 12; ++hour) {
     svg.line(at(30.0 * hour, hour % 3 == 0 ? 11.5 : 12.6), at(30.0 * hour, 14.0), look::rule);
   }
   svg.line(centre, at(roll, 6.6), "stroke=\"#1a1a1a\" stroke-width=\"1.2\"");
-  svg.circle(at(roll, 9.0), 2.9, "fill=\"#1a1a1a\" stroke=\"none\"");
-  svg.text(at(roll, 9.0) + Point(0, 1.5), "T", {4.2, Anchor::middle, true, "#fff"});
-  svg.circle(centre, 0.9, "fill=\"#1a1a1a\" stroke=\"none\"");
+  svg.circle(at(roll, 9.0), 2.9 * unit, "fill=\"#1a1a1a\" stroke=\"none\"");
+  svg.text(at(roll, 9.0) + Point(0, 1.5 * unit), "T", {4.2 * unit, Anchor::middle, true, "#fff"});
+  svg.circle(centre, 0.9 * unit, "fill=\"#1a1a1a\" stroke=\"none\"");
+}
+
+std::string clock_figure(double roll) {
+  constexpr double size = 30.0;
+  Svg svg;
+  draw_clock(svg, {size / 2, size / 2}, size, roll);
   std::string text =
       with_unit(size, size, "T at " + clock_text(roll) + " on a clock face", svg.body());
   return text.replace(text.find("figure"), 6, "dial");

@@ -19,7 +19,10 @@ StageSubject stage_subject(const Steps& steps, const LogShape& shape, std::size_
 /// @param place index into the sections' places
 std::string stage_figure(const StageSubject& stage, std::size_t place);
 
-/// A clock face with the letter T where what was up when scanned comes to.
+/// Draws a clock face of some width with the letter T where what was up when scanned comes to.
+void draw_clock(Svg& svg, const Point& centre, double size, double roll);
+
+/// The same as an <svg> element.
 std::string clock_figure(double roll);
 
 }  // namespace kerfwright::sheet

@@ -10,7 +10,8 @@ namespace kerfwright {
 /// has marks or bark that varies along the log.
 std::string shape_to_json(const LogShape& shape);
 
-/// Reads a shape of version 1 or 2 from the text of its file; `name` stands for the file in messages.
+/// Reads a shape of version 1 or 2 from the text of its file; `name` stands for the file in
+/// messages.
 /// @throws UserError bad_shape
 LogShape shape_from_json(const std::string& text, const std::string& name);
 

@@ -1,0 +1,30 @@
+#pragma once
+
+#include <string>
+
+#include "kerfwright/sheet/saw_steps.hpp"
+
+/// The words of the sheet, without markup.
+namespace kerfwright::sheet {
+
+std::string degrees_text(double degrees);
+
+/// "12° anticlockwise": the shorter way round.
+std::string turn_words(double clockwise);
+
+/// Where a sawn face looks: "to the right", "down, on the bed", "to 1:30".
+std::string facing_words(double clock);
+
+/// What lies on the mill: "the log", "the cant".
+std::string lying_words(const Stage& stage, bool crosswise);
+
+/// What a cut leaves: "flitch B", "a slab, waste".
+std::string part_words(const Part& part, const SawSteps& steps);
+
+/// "200 ± 7", or what it says where the cut misses the wood.
+std::string width_words(const FaceWidth& face);
+
+/// A name for a stage that no other has: "setup-2", "setup-2b".
+std::string stage_name(const SawSteps& steps, std::size_t index);
+
+}  // namespace kerfwright::sheet
