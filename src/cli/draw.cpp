@@ -10,6 +10,7 @@
 #include "kerfwright/sheet/saw_sheet.hpp"
 #include "kerfwright/sheet/setup_maps.hpp"
 #include "kerfwright/sheet/shape_file.hpp"
+#include "kerfwright/sheet/template_sheet.hpp"
 
 namespace kerfwright::cli {
 
@@ -25,6 +26,7 @@ void make_folder(const std::string& folder) {
 
 std::vector<NamedText> drawings_of(const SawPlan& plan, const LogShape& shape) {
   std::vector<NamedText> files = {{"saw-sheet.html", saw_sheet_html(plan, shape)},
+                                  {"template.html", template_html(plan, shape)},
                                   {"boards.csv", boards_csv(plan, shape)},
                                   {"cut-map.svg", cut_map_svg(plan, shape)}};
   for (SetupMap& map : setup_maps(plan, shape)) {

@@ -30,12 +30,13 @@ double row_width(const std::vector<Mark>& marks) {
 /// A flitch with what is written about it.
 struct Drawn {
   FlatFlitch flat;
-  std::vector<Mark> above;  // edging distances, where they are drawn
+  double head = heading_room;  // mm for letter and heading
+  std::vector<Mark> above;     // edging distances, where they are drawn
   std::string heading;
 };
 
 Drawn prepare(const Subject& subject, const Flitch& flitch, Detail detail) {
-  Drawn drawn{flatten(subject, flitch), {}, {}};
+  Drawn drawn{flatten(subject, flitch), heading_room, {}, {}};
   drawn.heading = detail == Detail::full ? drawn.flat.heading : drawn.flat.summary;
   if (detail == Detail::brief) return drawn;
   for (const EdgeLine& line : drawn.flat.edge_lines) {
@@ -46,7 +47,7 @@ Drawn prepare(const Subject& subject, const Flitch& flitch, Detail detail) {
 }
 
 double room_above(const Drawn& drawn) {
-  return heading_room + (drawn.above.empty() ? 0.0 : marks_room);
+  return drawn.head + (drawn.above.empty() ? 0.0 : marks_room);
 }
 
 Point size_of(const Drawn& drawn, double scale) {
@@ -131,12 +132,14 @@ void draw_flitch(Svg& svg, const Subject& subject, const Flitch& flitch, const D
   const Point zero = corner + Point(0, above) - flat.extent.low / scale;
   const double bottom = zero.y() + flat.extent.high.y() / scale;
   svg.begin("id=\"flitch-" + flitch.letter + "\"");
-  svg.text(corner + Point(0, 3.2), flitch.letter, {3.8, Anchor::start, true});
-  const double letter = std::max(5.0, text_width(flitch.letter, 3.8, true) + 1.0);
-  svg.text(corner + Point(letter, 3.2), drawn.heading, {mark_size});
+  if (drawn.head > 0.0) {
+    svg.text(corner + Point(0, 3.2), flitch.letter, {3.8, Anchor::start, true});
+    const double letter = std::max(5.0, text_width(flitch.letter, 3.8, true) + 1.0);
+    svg.text(corner + Point(letter, 3.2), drawn.heading, {mark_size});
+  }
   draw_wood(svg, subject, flat, zero, scale);
   draw_marks(svg, drawn.above, zero, scale,
-             {corner + Point(0, heading_room), Point(right, corner.y() + above)}, true);
+             {corner + Point(0, drawn.head), Point(right, corner.y() + above)}, true);
   draw_marks(svg, flat.end_marks, zero, scale,
              {Point(corner.x(), bottom), Point(right, bottom + marks_room)}, false);
   Taken taken;
@@ -144,14 +147,22 @@ void draw_flitch(Svg& svg, const Subject& subject, const Flitch& flitch, const D
   svg.end();
 }
 
-}  // namespace
-
-Figure flitch_view(const Subject& subject, const Flitch& flitch, Detail detail) {
-  const auto drawn = std::make_shared<const Drawn>(prepare(subject, flitch, detail));
+Figure figure_of(const Subject& subject, const Flitch& flitch, Drawn parts) {
+  const auto drawn = std::make_shared<const Drawn>(std::move(parts));
   return {[drawn](double scale) { return size_of(*drawn, scale); },
           [drawn, &subject, &flitch](Svg& svg, const Point& corner, double scale) {
             draw_flitch(svg, subject, flitch, *drawn, corner, scale);
           }};
+}
+
+}  // namespace
+
+Figure flitch_view(const Subject& subject, const Flitch& flitch, Detail detail) {
+  return figure_of(subject, flitch, prepare(subject, flitch, detail));
+}
+
+Figure flitch_view(const Subject& subject, const Flitch& flitch, const std::vector<Mark>& above) {
+  return figure_of(subject, flitch, {flatten(subject, flitch), 0.0, above, {}});
 }
 
 }  // namespace kerfwright::sheet

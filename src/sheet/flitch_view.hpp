@@ -1,6 +1,6 @@
 #pragma once
 
-#include "subject.hpp"
+#include "flat_flitch.hpp"
 
 namespace kerfwright::sheet {
 
@@ -11,5 +11,9 @@ enum class Detail { full, brief };
 /// A flitch lying with its narrower face up and its butt end to the left: both faces, edging and
 /// cross-cuts with their distances, boards. `subject` and `flitch` must outlive the figure.
 Figure flitch_view(const Subject& subject, const Flitch& flitch, Detail detail);
+
+/// The same with these distances above it instead of those at the ends of the edging lines, and
+/// without its letter and heading.
+Figure flitch_view(const Subject& subject, const Flitch& flitch, const std::vector<Mark>& above);
 
 }  // namespace kerfwright::sheet

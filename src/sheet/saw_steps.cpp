@@ -72,6 +72,15 @@ Stage stage_of(const LogShape& shape, const Group& group, const Told& told) {
   };
   stage.centre_butt = centre(0.0, shape.axis.front());
   stage.centre_top = centre(shape.length(), shape.axis.back());
+  for (const double x : shape.stations) {
+    if (x < bed.reach.from || x > bed.reach.to) continue;
+    for (const auto& p : piece_section(shape, x, Bark::on, ancestry)) {
+      const double below = bed.height - up.dot(Vector3d(x, p.x(), p.y()));
+      if (below <= stage.hang) continue;
+      stage.hang = below;
+      stage.hang_at = x - bed.reach.from;
+    }
+  }
   return stage;
 }
 

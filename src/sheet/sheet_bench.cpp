@@ -17,8 +17,24 @@ using html::tick;
 constexpr double figure_width = 120.0;  // mm of paper, shown as wide as the page allows
 const Lengths lengths;
 
-std::string figure_of(const Subject& subject, const Flitch& flitch) {
-  const Figure figure = flitch_view(subject, flitch, Detail::full);
+/// The told distances, where the tape lies.
+std::vector<Mark> tape_marks(const Subject& subject, const FlitchSteps& steps,
+                             const Flitch& flitch) {
+  const FlatFlitch flat = flatten(subject, flitch);
+  std::vector<Mark> marks;
+  for (const Lane& lane : steps.lanes) {
+    if (lane.side != Lane::Side::line) continue;
+    for (const TapePoint& point : lane.line) {
+      const double x = flat.extent.low.x() + point.place;
+      const auto edge = far_edge(flat, x);
+      if (edge) marks.push_back({{x, *edge + point.distance}, point.distance});
+    }
+  }
+  return marks;
+}
+
+std::string figure_of(const Subject& subject, const FlitchSteps& steps, const Flitch& flitch) {
+  const Figure figure = flitch_view(subject, flitch, tape_marks(subject, steps, flitch));
   double scale = 1.0;
   while (figure.size(scale).x() > figure_width && scale < 400.0) scale *= 1.02;
   Svg svg;
@@ -68,7 +84,8 @@ std::string flitch_item(const Subject& subject, const FlitchSteps& steps, const 
   std::string title = strong("letter", xml_text(steps.letter)) + " " +
                       lengths.text(steps.thickness, 0.5) + " thick";
   if (steps.cut) title += ", from cut " + std::to_string(*steps.cut);
-  text += element("h3", "", title) + "\n" + figure_of(subject, flitch) + "<ol class=\"lanes\">\n";
+  text += element("h3", "", title) + "\n" + figure_of(subject, steps, flitch) +
+          "<ol class=\"lanes\">\n";
   for (const Lane& lane : steps.lanes) {
     std::vector<int> boards;
     for (const Length& length : lane.boards) boards.push_back(length.board);

@@ -16,6 +16,7 @@ using html::strong;
 using html::tick;
 
 constexpr double heaviest = 1100.0;  // kg/m3, what green wood hardly exceeds (common practice)
+constexpr double least_hang = 10.0;  // mm that are worth a word
 const Lengths lengths;
 
 /// A turn the shorter way round.
@@ -69,6 +70,10 @@ std::string supports_item(const Stage& stage) {
     text +=
         " It is too short for the bunks: lay two stout beams along the bed, block up on those "
         "and add their thickness to every height.";
+  }
+  if (stage.hang >= least_hang) {
+    text += " It hangs " + lengths.text(stage.hang) + " below the bed at " +
+            lengths.text(stage.hang_at) + " from its butt end: see that it clears the mill there.";
   }
   return list_item(text);
 }

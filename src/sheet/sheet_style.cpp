@@ -11,7 +11,7 @@ body { margin: 0 auto; padding: 12px; max-width: 60rem; color: #000; background:
 h1 { font-size: 1.7rem; line-height: 1.1; margin: 0 0 .2rem; overflow-wrap: anywhere; }
 h2 { font-size: 1.45rem; margin: 1.6rem 0 .5rem; border-bottom: 4px solid #000; }
 h2 small { font-size: 1.05rem; font-weight: normal; }
-h3 { font-size: 1.15rem; margin: 1rem 0 .2rem; font-weight: normal; }
+h3 { font-size: 1.15rem; margin: .6rem 0 .2rem; padding-top: .4rem; font-weight: normal; }
 p { margin: .25rem 0; }
 ul, ol { list-style: none; margin: .4rem 0; padding: 0; }
 .sum { font-size: 1.1rem; }
@@ -43,7 +43,7 @@ td.from, td.long, td.board { font-weight: bold; }
   body { padding: 0; max-width: none; }
   .screen { display: none; }
   h2, h3 { break-after: avoid; }
-  .cut, .flitch, .lay, .ends, .before, tr, .figure { break-inside: avoid; }
+  .cut, .flitch, .lay, .ends, .before, .lengths, .stack, tr, .figure { break-inside: avoid; }
   .ends { grid-template-columns: 1fr 1fr; }
   .figure { max-height: 110mm; }
   .flitch .figure { max-height: 60mm; }

@@ -74,6 +74,8 @@ struct Stage {
   std::vector<SawnFace> faces;
   std::vector<Support> supports;
   double centre_butt = 0, centre_top = 0;  ///< height of the log's end centres over the bed
+  double hang = 0;     ///< how far its underside hangs below the bed where it hangs lowest
+  double hang_at = 0;  ///< mm from its butt end
   std::vector<MillCut> cuts;
 };
 
