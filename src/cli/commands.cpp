@@ -11,10 +11,14 @@
 #include "kerfwright/files.hpp"
 #include "kerfwright/saw/opening.hpp"
 #include "kerfwright/saw/replay.hpp"
+#include "kerfwright/shape/bark.hpp"
+#include "kerfwright/shape/bumps.hpp"
+#include "kerfwright/shape/log_scale.hpp"
 #include "kerfwright/shape/measure.hpp"
 #include "kerfwright/shape/read_marks.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
 #include "kerfwright/sheet/shape_file.hpp"
+#include "kerfwright/trade/species.hpp"
 
 namespace kerfwright::cli {
 namespace {
@@ -47,7 +51,13 @@ ShapeOfScan unmarked_shape(const ScanOptions& options) {
 
 ShapeOfScan load_shape(const ScanOptions& options) {
   ShapeOfScan log = unmarked_shape(options);
+  if (options.bark_given) put_bark(log.shape, options.to_shape.shape.bark);
   if (!options.marks.empty()) log.shape.marks = read_marks(options.marks, log.shape);
+  if (options.take_knots) {
+    auto& knots = log.shape.marks.knots;
+    const auto proposed = proposed_knots(log.shape);
+    knots.insert(knots.end(), proposed.begin(), proposed.end());
+  }
   return log;
 }
 
@@ -122,15 +132,33 @@ void print_cautions() {
 
 }  // namespace
 
+namespace {
+
+/// Empty where nobody asked for it.
+std::string mass_text(const LogShape& shape, const std::string& species,
+                      const std::optional<Mill>& mill) {
+  if (!species.empty()) return describe_mass(shape, find_species(species), mill);
+  return mill ? "Mass      name the --species to know it\n" : "";
+}
+
+}  // namespace
+
 int run_measure(const MeasureOptions& options) {
+  std::optional<Mill> mill;
+  if (!options.mill.empty()) mill = read_mill(options.mill);
   ShapeOfScan log = load_shape(options.scan);
   const LogShape& shape = log.shape;
   const std::string cleaned = cleaned_scan(options.scan, log);
   if (!options.shape_out.empty()) write_file(options.shape_out, shape_to_json(shape));
   if (!cleaned.empty()) write_file(options.scan.cleaned_out, cleaned);
+  if (!options.proposed_out.empty()) {
+    write_file(options.proposed_out, proposed_marks(shape, options.scan.file));
+  }
   std::cout << options.scan.file << '\n';
   print_notes(shape);
-  std::cout << describe(measure(shape));
+  std::cout << describe(measure(shape)) << mass_text(shape, options.scan.species, mill)
+            << describe(sweep_loss(shape)) << describe(find_bumps(shape))
+            << describe(scale_log(shape));
   return 0;
 }
 

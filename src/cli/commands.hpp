@@ -14,12 +14,16 @@ struct ScanOptions {
   std::string species;  ///< empty = not said
   ScanToShape to_shape;
   std::string cleaned_out;  ///< empty = not written
+  bool bark_given = false;  ///< in mm; then it goes before that of a shape file
+  bool take_knots = false;  ///< what stands out of the surface counts as knots
   std::string marks;        ///< file of marks; empty = none
 };
 
 struct MeasureOptions {
   ScanOptions scan;
-  std::string shape_out;  ///< empty = not written
+  std::string shape_out;     ///< empty = not written
+  std::string proposed_out;  ///< marks file for what stands out of the surface; empty = not written
+  std::string mill;          ///< for the mass it takes; empty = not compared
 };
 
 struct PlanOptions {

@@ -9,6 +9,7 @@
 
 #include "commands.hpp"
 #include "kerfwright/error.hpp"
+#include "kerfwright/shape/bark.hpp"
 #include "kerfwright/trade/species.hpp"
 
 namespace {
@@ -68,6 +69,8 @@ void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags)
       ->check(CLI::IsMember({"x", "y", "z", "+x", "+y", "+z", "-x", "-y", "-z"}));
   command->add_option("--marks", options.marks,
                       "What was seen in the log: pith, rot, metal, splits, knots, figure (TOML)");
+  command->add_flag("--take-knots", options.take_knots,
+                    "Take the stubs and bumps that the surface shows for knots");
   command->add_option("--bark", flags.bark, "Thickness of the bark in mm")
       ->check(CLI::Range(0.0, 150.0));
   command->add_option("--species", options.species,
@@ -102,10 +105,11 @@ void finish(ScanOptions& options, const ScanFlags& flags) {
   if (flags.unit == "mm") to_shape.read.unit = LengthUnit::millimetre;
   if (!flags.up.empty()) to_shape.find.up = direction(flags.up);
   if (!flags.near.empty()) to_shape.find.near = point(flags.near);
-  if (flags.bark) to_shape.shape.bark = *flags.bark;
+  options.bark_given = flags.bark.has_value();
+  if (flags.bark) to_shape.shape.bark = {*flags.bark, 0.0, 0.0};
   if (options.species.empty()) return;
-  const double bark_ratio = find_species(options.species).bark_ratio.value;
-  if (!flags.bark) to_shape.shape.bark_ratio = bark_ratio;
+  const Species& species = find_species(options.species);
+  if (!flags.bark) to_shape.shape.bark = bark_rule(species);
 }
 
 int run(int argc, char** argv) {
@@ -121,6 +125,11 @@ int run(int argc, char** argv) {
       "measure", "Print what a log scaler wants to know. Example: kerfwright measure cherry.ply");
   add_scan_options(measure_command, measure.scan, measure_flags);
   measure_command->add_option("--shape", measure.shape_out, "Also write the shape to this file");
+  measure_command->add_option("--mill", measure.mill,
+                              "What the mill can do (TOML): is the log too heavy for it?");
+  measure_command->add_option("--propose-marks", measure.proposed_out,
+                              "Write what stands out of the surface to this file of marks, to be "
+                              "checked by hand");
 
   PlanOptions plan;
   ScanFlags plan_flags;

@@ -88,18 +88,6 @@ void fill_stations(LogShape& shape, const Placement& placement, const FittedSurf
   }
 }
 
-double bark_of(const LogShape& shape, const ShapeSettings& settings) {
-  if (!settings.bark_ratio) return settings.bark;
-  double sum = 0, count = 0;
-  for (const auto& section : shape.radius) {
-    for (const float radius : section) {
-      sum += static_cast<double>(radius);
-      count += 1.0;
-    }
-  }
-  return rounded(sum / count * (1.0 - *settings.bark_ratio), 0.1);
-}
-
 /// The same numbers written without minus zeros and dust from the products.
 Eigen::Matrix4d without_dust(Eigen::Matrix4d matrix) {
   for (double& value : matrix.reshaped()) {
@@ -110,11 +98,12 @@ Eigen::Matrix4d without_dust(Eigen::Matrix4d matrix) {
 
 void check(const ShapeSettings& s) {
   if (!(s.station_step >= 5.0 && s.station_step <= 100.0) || s.angles < 32 || s.angles > 512 ||
-      !(s.bark >= 0.0) || (s.bark_ratio && !(*s.bark_ratio >= 0.5 && *s.bark_ratio <= 1.0))) {
+      !(s.bark.constant >= -100.0 && s.bark.constant <= 1000.0) || !(s.bark.linear >= 0.0) ||
+      !(s.bark.linear <= 0.5) || !std::isfinite(s.bark.square)) {
     throw UserError(
         Fault::usage,
-        "A shape takes stations 5 to 100 mm apart, 32 to 512 angles, bark of 0 mm or more, or a "
-        "bark ratio from 0.5 to 1; choose other settings.");
+        "A shape takes stations 5 to 100 mm apart, 32 to 512 angles, and bark that is at most half "
+        "of the log; choose other settings.");
   }
 }
 
@@ -133,7 +122,7 @@ LogShape fit_shape(const Scan& log, const ShapeSettings& settings) {
   shape.angles = settings.angles;
   shape.stations = stations_for(placement.length, settings.station_step);
   fill_stations(shape, placement, surface, map_seen(cloud, surface.means));
-  shape.bark = bark_of(shape, settings);
+  put_bark(shape, settings.bark);
   shape.notes = notes_on(shape, placement, surface);
   return shape;
 }

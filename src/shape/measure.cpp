@@ -2,12 +2,13 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdarg>
-#include <cstdio>
 #include <numbers>
 
+#include "hidden_part.hpp"
+#include "kerfwright/shape/mark_geometry.hpp"
 #include "kerfwright/shape/section.hpp"
 #include "robust.hpp"
+#include "text_line.hpp"
 
 namespace kerfwright {
 namespace {
@@ -41,6 +42,7 @@ Outline convex_hull(Outline points) {
 
 struct Jaws {
   double smallest = 0, largest = 0, mean = 0;
+  double square = 0;  ///< at right angles to the smallest
 };
 
 /// Least and greatest distance of two parallel jaws that hold the outline: the least has an edge of
@@ -53,11 +55,14 @@ Jaws calliper(const Outline& outline) {
     const Eigen::Vector2d side = hull[(i + 1) % hull.size()] - hull[i];
     const Eigen::Vector2d edge = side.normalized();
     jaws.mean += side.norm() / std::numbers::pi;
-    double width = 0;
+    double width = 0, near = 0, far = 0;
     for (const auto& p : hull) {
       width = std::max(width, cross(edge, p - hull[i]));
+      near = std::min(near, edge.dot(p - hull[i]));
+      far = std::max(far, edge.dot(p - hull[i]));
       jaws.largest = std::max(jaws.largest, (p - hull[i]).norm());
     }
+    if (width < jaws.smallest) jaws.square = far - near;
     jaws.smallest = std::min(jaws.smallest, width);
   }
   return jaws;
@@ -66,7 +71,7 @@ Jaws calliper(const Outline& outline) {
 SectionMeasure section_at(const LogShape& shape, double x) {
   const Jaws over = calliper(section_outline_at(shape, x, Bark::on));
   const Jaws under = calliper(section_outline_at(shape, x, Bark::off));
-  return {x, over.mean, over.smallest, under.mean, under.smallest};
+  return {x, over.mean, over.smallest, under.mean, under.smallest, under.square};
 }
 
 /// The place where the axis is farthest from the chord; between stations it runs straight.
@@ -79,11 +84,7 @@ void measure_sweep(const LogShape& shape, LogMeasures& measures) {
   measures.sweep = bow.norm();
   measures.sweep_per_m = measures.sweep / (1e-3 * shape.length());
   measures.sweep_x = shape.stations[farthest];
-  // For someone at the butt who looks along +x with z up, +y lies to the left: the clock runs from
-  // +z by -y.
-  double turns = std::atan2(-bow.x(), bow.y()) / (2.0 * std::numbers::pi);
-  if (turns <= 0.0) turns += 1.0;
-  measures.sweep_clock = 12.0 * turns;
+  measures.sweep_clock = clock_hours(bow);
 }
 
 double mean_ovality(const LogShape& shape) {
@@ -119,26 +120,10 @@ void measure_seen(const LogShape& shape, LogMeasures& measures) {
   measures.sigma_inferred = median(std::move(inferred));
 }
 
-__attribute__((format(printf, 1, 2))) std::string line(const char* format, ...) {
-  char text[200];
-  std::va_list values;
-  va_start(values, format);
-  std::vsnprintf(text, sizeof text, format, values);
-  va_end(values);
-  return std::string(text) + "\n";
-}
-
 std::string section_line(const char* name, const SectionMeasure& s) {
-  return line(
-      "%-8s%5.0f mm from the butt: %4.0f mm over bark (smallest %4.0f), %4.0f mm under bark "
-      "(smallest %4.0f)",
-      name, s.x, s.mean_over_bark, s.smallest_over_bark, s.mean_under_bark, s.smallest_under_bark);
-}
-
-std::string clock_of(double hours) {
-  int minutes = static_cast<int>(std::lround(hours * 2.0)) * 30;  // to the half hour
-  if (minutes < 60) minutes += 720;
-  return line("%d:%02d", minutes / 60, minutes % 60).substr(0, minutes >= 600 ? 5 : 4);
+  return text_line("  %-8s%7.0f   %9.0f %11.0f   %10.0f %11.0f   %6.1f", name, s.x,
+                   s.mean_over_bark, s.smallest_over_bark, s.mean_under_bark, s.smallest_under_bark,
+                   0.5 * (s.mean_over_bark - s.mean_under_bark));
 }
 
 }  // namespace
@@ -160,27 +145,29 @@ LogMeasures measure(const LogShape& shape) {
 }
 
 std::string describe(const LogMeasures& m) {
-  std::string text;
-  text += line("Length  %.0f mm", m.length);
+  std::string text = text_line("Length    %.0f mm", m.length);
+  text += text_line(
+      "Diameter  from butt   over bark  (smallest)   under bark  (smallest)     bark   mm");
   text +=
-      section_line("Butt", m.butt) + section_line("Middle", m.middle) + section_line("Top", m.top);
+      section_line("butt", m.butt) + section_line("middle", m.middle) + section_line("top", m.top);
   if (m.sweep < 0.5) {
-    text += line("Sweep   none");
+    text += text_line("Sweep     none");
   } else {
-    text += line(
-        "Sweep   %.0f mm, %.1f mm per m of length; bows most %.0f mm from the butt, to %s o'clock "
-        "(seen from the butt, 12 is up)",
-        m.sweep, m.sweep_per_m, m.sweep_x, clock_of(m.sweep_clock).c_str());
+    text += text_line(
+        "Sweep     %.0f mm, %.1f mm per m of length; bows most %.0f mm from the butt, to %s "
+        "o'clock\n"
+        "          (seen from the butt, 12 is up as the log lay when scanned)",
+        m.sweep, m.sweep_per_m, m.sweep_x, clock_text(m.sweep_clock).c_str());
   }
-  text += line("Taper   %.1f mm of diameter per m", m.taper);
-  text += line("Ovality %.1f %% (1 - smallest / largest diameter)", 100.0 * m.ovality);
-  text += line("Volume  %.4f m3 over bark, %.4f m3 under bark", m.volume_over_bark,
-               m.volume_under_bark);
-  text += line("Seen    %.0f %% of the surface; the radius is sure to +-%.1f mm there",
-               100.0 * m.seen_share, 2.0 * m.sigma_seen);
+  text += text_line("Taper     %.1f mm of diameter per m", m.taper);
+  text += text_line("Ovality   %.1f %% (1 - smallest / largest diameter)", 100.0 * m.ovality);
+  text += text_line("Volume    %.4f m3 over bark, %.4f m3 under bark", m.volume_over_bark,
+                    m.volume_under_bark);
+  text += text_line("Seen      %.0f %% of the surface; the radius is sure to +-%.1f mm there",
+                    100.0 * m.seen_share, 2.0 * m.sigma_seen);
   if (m.seen_share < 0.999) {
-    text += line("        and to +-%.1f mm where it was inferred (two standard deviations)",
-                 2.0 * m.sigma_inferred);
+    text += text_line("          and to +-%.1f mm where it was inferred (two standard deviations)",
+                      2.0 * m.sigma_inferred);
   }
   return text;
 }

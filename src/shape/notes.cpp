@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "hidden_part.hpp"
 #include "kerfwright/shape/measure.hpp"
 
 namespace kerfwright {
@@ -13,8 +14,10 @@ std::string whole(double value) { return std::to_string(std::lround(value)); }
 void note_end(const EndFace& face, const std::string& name, double radius,
               std::vector<std::string>& notes) {
   if (!face.scanned) {
-    notes.push_back("The face of the " + name +
-                    " was not seen: the log is taken to end where its bark stops.");
+    notes.push_back(
+        "The face of the " + name +
+        " was not seen: the log is taken to end where its bark stops. Scan that end again from in "
+        "front of it.");
   }
   const double left_out = 2.0 * radius * face.slope.norm();
   if (left_out > 8.0) {
@@ -23,18 +26,30 @@ void note_end(const EndFace& face, const std::string& name, double radius,
   }
 }
 
+/// What to scan again, as the end of a sentence.
+std::string again(const LogShape& shape) {
+  const auto hidden = largest_hidden_part(shape);
+  return hidden ? "scan again " + in_words(*hidden) + ", or turn the log so that it shows."
+                : "scan the log again, slowly and from nearer.";
+}
+
+/// Still a shape, but no plan should stand on it without another scan.
 void note_what_is_poor(const LogShape& shape, std::vector<std::string>& notes) {
   constexpr double least_seen = 0.4;     // of the surface
   constexpr double boards_worth = 15.0;  // mm: two sigmas of more than a thin board
   const LogMeasures measures = measure(shape);
-  if (measures.seen_share < least_seen) {
+  if (measures.seen_share > 0.0 && measures.sigma_seen > boards_worth) {
     notes.push_back(
-        "Only " + whole(100.0 * measures.seen_share) +
-        " % of the surface was seen: scan the log again from both sides before it is planned.");
+        "Too poor to plan from: even where the log was seen, its surface is unsure by " +
+        whole(2.0 * measures.sigma_seen) +
+        " mm; scan the log again, slowly, from nearer and in better light.");
   }
-  if (measures.seen_share < 1.0 && measures.sigma_inferred > boards_worth) {
-    notes.push_back("What was not seen is unsure by " + whole(2.0 * measures.sigma_inferred) +
-                    " mm: scan the hidden side, or turn the log and scan it again.");
+  if (measures.seen_share < least_seen) {
+    notes.push_back("Too poor to plan from: only " + whole(100.0 * measures.seen_share) +
+                    " % of the surface was seen; " + again(shape));
+  } else if (measures.seen_share < 1.0 && measures.sigma_inferred > boards_worth) {
+    notes.push_back("Too poor to plan from: what was not seen is unsure by " +
+                    whole(2.0 * measures.sigma_inferred) + " mm; " + again(shape));
   }
 }
 

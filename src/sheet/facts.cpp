@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "kerfwright/shape/measure.hpp"
+#include "kerfwright/shape/section.hpp"
 #include "labels.hpp"
 #include "look.hpp"
 #include "tables.hpp"
@@ -18,6 +19,13 @@ struct Fact {
   std::string name, value;
 };
 
+std::string bark_text(const LogShape& shape) {
+  if (shape.bark <= 0.0) return "none";
+  const std::string butt = look::rounded(bark_at(shape, 0));
+  const std::string top = look::rounded(bark_at(shape, shape.stations.size() - 1));
+  return butt == top ? butt + " mm" : butt + " mm at the butt, " + top + " mm at the top";
+}
+
 std::vector<Fact> log_facts(const Subject& subject) {
   const LogMeasures m = measure(subject.shape);
   const auto mm = [](double value) { return look::rounded(value) + " mm"; };
@@ -25,7 +33,7 @@ std::vector<Fact> log_facts(const Subject& subject) {
           {"Ø under bark", look::rounded(m.butt.mean_under_bark) + " / " +
                                look::rounded(m.middle.mean_under_bark) + " / " +
                                mm(m.top.mean_under_bark)},
-          {"Bark taken off", subject.shape.bark > 0.0 ? mm(subject.shape.bark) : "none"},
+          {"Bark taken off", bark_text(subject.shape)},
           {"Sweep", mm(m.sweep) + ", to " + clock_text(30.0 * m.sweep_clock) + " as scanned"},
           {"Volume under bark", look::rounded(m.volume_under_bark, 3) + " m³"},
           {"Surface seen", look::rounded(100.0 * m.seen_share) + " %"}};

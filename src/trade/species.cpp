@@ -150,6 +150,22 @@ void add_masses(std::vector<Species>& table) {
   }
 }
 
+void add_barks(std::vector<Species>& table) {
+  for (const auto& row : figures::barks()) {
+    find_exactly(table, row.name)->bark_model =
+        BarkModel{row.a, row.b, row.c, Evidence::looked_up, std::string(figures::bark_source)};
+  }
+}
+
+/// Bark of a relative of the same genus.
+void lend_bark(std::vector<Species>& table, std::string_view to, std::string_view from) {
+  BarkModel model = *find_exactly(table, from)->bark_model;
+  model.evidence = Evidence::stand_in;
+  model.source = "no figure for this tree was seen: that of " + std::string(from) +
+                 ", same genus; " + model.source;
+  find_exactly(table, to)->bark_model = std::move(model);
+}
+
 void lend_density(std::vector<Species>& table, std::string_view to, std::string_view from) {
   Figure figure = *find_exactly(table, from)->green_density;
   figure.evidence = Evidence::stand_in;
@@ -167,6 +183,8 @@ std::vector<Species> build_table() {
   for (const auto& row : figures::hardwoods()) table.push_back(from_handbook(row));
   for (const auto& row : figures::softwoods()) table.push_back(from_handbook(row));
   add_masses(table);
+  add_barks(table);
+  lend_bark(table, "plum", "cherry");
   for (const auto& row : figures::genera()) {
     if (!row.relative.empty()) lend_density(table, row.name, row.relative);
   }

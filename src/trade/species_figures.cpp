@@ -116,6 +116,29 @@ constexpr auto mass_rows = std::to_array<Mass>({
     {"Sitka spruce", 0.37, 41, 142, "mm"},        // 709
 });
 
+// Looked up; source at bark_source. It has four functions for each species: of the butt, the middle
+// and the top of the stem, and a fourth that lies between them, given here, since nobody says which
+// part of its tree a log was. Oak is its Quercus robur, maple Acer pseudoplatanus, lime Tilia spp.,
+// elm Ulmus glabra.
+constexpr auto bark_rows = std::to_array<Bark>({
+    {"spruce", 0.85149, 0.60934, -0.00228},
+    {"fir", 1.76896, 0.59175, 0},
+    {"pine", 1.59099, 0.50146, 0},
+    {"larch", 3.58012, 1.03147, 0},
+    {"beech", 2.61029, 0.28522, 0},
+    {"oak", 10.18342, 0.68997, 0},
+    {"maple", -0.62466, 0.73312, -0.00482},
+    {"lime", 1.39565, 0.65024, 0},
+    {"ash", -7.97623, 1.40182, -0.01011},
+    {"elm", 8.26574, 0.89505, 0},
+    {"alder", 8.05239, 0.84910, 0},
+    {"cherry", 4.05603, 0.58080, 0},
+    {"black locust", -2.57381, 1.69622, 0},
+    {"northern red oak", -3.19581, 0.93891, -0.00596},
+    {"Sitka spruce", 0.05167, 0.81782, -0.00968},
+    {"eastern white pine", 3.63666, 0.50782, 0},
+});
+
 constexpr std::string_view shipping =
     "Oregon State University, table of working and physical properties, green shipping weight";
 constexpr std::string_view planning = "round planning figure for whole logs, no source seen";
@@ -144,5 +167,6 @@ std::span<const Genus> genera() { return genus_rows; }
 std::span<const Change> changes() { return change_rows; }
 std::span<const Mass> masses() { return mass_rows; }
 std::span<const Density> densities() { return density_rows; }
+std::span<const Bark> barks() { return bark_rows; }
 
 }  // namespace kerfwright::figures

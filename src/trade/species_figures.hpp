@@ -37,6 +37,12 @@ struct Density {
   std::string_view seen, source;
 };
 
+/// Double bark thickness in mm = a + b D + c D^2, D over bark in cm.
+struct Bark {
+  std::string_view name;
+  double a, b, c;
+};
+
 /// C per 1 % of moisture, radial and tangential.
 struct Change {
   std::string_view name;
@@ -53,6 +59,12 @@ inline constexpr std::string_view genus_source =
     "(author and title from memory); genus average";
 inline constexpr std::string_view change_source =
     "S0 = 3000 / (1/C + 20) from C of Wood Handbook, USDA FPL-GTR-190 (2010), Table 13-5";
+inline constexpr std::string_view bark_source =
+    "E. Altherr, P. Unfried, J. Hradetzky, V. Hradetzky, Statistische Rindenbeziehungen als "
+    "Hilfsmittel zur Ausformung und Aufmessung unentrindeten Stammholzes, Forstliche Versuchs- und "
+    "Forschungsanstalt Baden-Württemberg, 1974 to 1979; coefficients as in the source text of the "
+    "taper routines of the German National Forest Inventory (E. Kublin, G. Scharnagl, 1988; R "
+    "package rBDAT)";
 inline constexpr std::string_view gravity_source =
     "Wood Handbook, USDA FPL-GTR-190 (2010), Table 5-3, green";
 inline constexpr std::string_view moisture_source =
@@ -64,5 +76,6 @@ std::span<const Genus> genera();
 std::span<const Change> changes();
 std::span<const Mass> masses();
 std::span<const Density> densities();
+std::span<const Bark> barks();
 
 }  // namespace kerfwright::figures

@@ -252,7 +252,7 @@ TEST(FitShape, StationsRunInWholeStepsToTheEndAndNumbersAreRounded) {
 }
 
 TEST(FitShape, TakesTheBarkFromItsRatioToTheMeanRadius) {
-  const LogShape shape = fit_shape(scanned({}, 40000, 3.0, 0.2), {.bark_ratio = 0.92});
+  const LogShape shape = fit_shape(scanned({}, 40000, 3.0, 0.2), {.bark = {0, 0.08, 0}});
   EXPECT_NEAR(shape.bark, 150.0 * 0.08, 0.1);
 }
 
@@ -292,7 +292,7 @@ TEST(FitShape, RefusesWhatIsNoLog) {
 
 TEST(FitShape, RefusesSettingsOutOfRange) {
   EXPECT_THROW(fit_shape(scanned({}, 2000, 3.0, 0.2), {.station_step = 0.0}), UserError);
-  EXPECT_THROW(fit_shape(scanned({}, 2000, 3.0, 0.2), {.bark_ratio = 1.2}), UserError);
+  EXPECT_THROW(fit_shape(scanned({}, 2000, 3.0, 0.2), {.bark = {0, 0.7, 0}}), UserError);
 }
 
 }  // namespace

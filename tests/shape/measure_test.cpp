@@ -94,8 +94,8 @@ TEST(Describe, GivesEachMeasureWithItsUnitAndTheClockToTheHalfHour) {
   LogShape shape = bowed(60.0, {0.5, -0.8660254});
   shape.bark = 7.0;
   const std::string text = describe(measure(shape));
-  EXPECT_NE(text.find("Length  3000 mm"), std::string::npos) << text;
-  EXPECT_NE(text.find("Sweep   60 mm, 20.0 mm per m"), std::string::npos) << text;
+  EXPECT_NE(text.find("Length    3000 mm"), std::string::npos) << text;
+  EXPECT_NE(text.find("Sweep     60 mm, 20.0 mm per m"), std::string::npos) << text;
   EXPECT_NE(text.find("to 7:00 o'clock"), std::string::npos) << text;
   EXPECT_NE(text.find("m3 over bark"), std::string::npos) << text;
 }

@@ -1,8 +1,7 @@
 #pragma once
 
-#include <optional>
-
 #include "kerfwright/scan/scan.hpp"
+#include "kerfwright/shape/bark.hpp"
 #include "kerfwright/shape/log_shape.hpp"
 
 namespace kerfwright {
@@ -10,9 +9,7 @@ namespace kerfwright {
 struct ShapeSettings {
   double station_step = 25.0;  ///< mm along the chord, 5 to 100; smaller is finer and slower
   int angles = 128;            ///< samples round a section, 32 to 512
-  double bark = 0.0;           ///< mm of bark, 0 or more
-  std::optional<double> bark_ratio = {};  ///< diameter under bark / over bark, 0.5 to 1; sets
-                                          ///< `bark` from the mean radius where given
+  BarkRule bark = {};          ///< how thick the bark is
 };
 
 /// Fits the curved axis and the surface to the points of one log.

@@ -12,6 +12,7 @@ struct SectionMeasure {
   double x = 0;  ///< mm from the butt
   double mean_over_bark = 0, smallest_over_bark = 0;
   double mean_under_bark = 0, smallest_under_bark = 0;
+  double square_under_bark = 0;  ///< at right angles to the smallest
 };
 
 /// What a log scaler would want to know.

@@ -25,6 +25,14 @@ struct Figure {
   std::string source;
 };
 
+/// Bark of a stem by its diameter: double bark thickness in mm = a + b D + c D^2, D over bark in
+/// cm.
+struct BarkModel {
+  double a = 0, b = 0, c = 0;
+  Evidence evidence = Evidence::stand_in;
+  std::string source;
+};
+
 /// What is known of the wood of one tree. All are means of a species or genus: a single log can
 /// differ by a fifth.
 struct Species {
@@ -37,6 +45,7 @@ struct Species {
   std::optional<Figure> green_density;  ///< kg/m3; where two figures were seen the heavier,
                                         ///< since a load must not be guessed too light
   Figure bark_ratio;                    ///< diameter under bark over diameter over bark
+  std::optional<BarkModel> bark_model;  ///< goes before the ratio where one is published
 };
 
 /// Bark ratio where none is published: the middle of the 0.89 to 0.95 that the usual bark share of

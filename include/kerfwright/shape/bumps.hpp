@@ -1,0 +1,39 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "kerfwright/shape/log_shape.hpp"
+
+namespace kerfwright {
+
+/// Something that stands out of the surface: a stub, the bulge over a branch that has grown in, a
+/// burl.
+struct Bump {
+  double x = 0;          ///< mm from the butt, of its highest point
+  double clock = 0;      ///< hours, seen from the butt, 12 = up as the log lay when scanned
+  double diameter = 0;   ///< mm, of the circle as large as what is higher than half of it
+  double height = 0;     ///< mm over the smooth surface, where it is highest
+  bool is_burl = false;  ///< wider than half the log: a swelling rather than a knot
+};
+
+/// The bumps of a shape, from the butt to the top. The smooth surface is the median of the radii
+/// along the log at the same angle, and what stands out with all its neighbours round the girth
+/// (a butt's flare) or along the log (the ridge between two flutes) is none. Only what was seen
+/// counts, and stands out by more than 4 mm and three of its own sigmas.
+std::vector<Bump> find_bumps(const LogShape& shape);
+
+/// A table of text for a person; empty where there are none.
+std::string describe(const std::vector<Bump>& bumps);
+
+/// A bump as the knot that it may be: a cone from the pith, as wide at the bark as the bump.
+Knot knot_under(const LogShape& shape, const Bump& bump);
+
+/// The knots under all bumps that are no burls.
+std::vector<Knot> proposed_knots(const LogShape& shape);
+
+/// The bumps as the text of a marks file (see read_marks.hpp), for a person to check and change: a
+/// [[knot]] each, burls as comments.
+std::string proposed_marks(const LogShape& shape, const std::string& name);
+
+}  // namespace kerfwright
