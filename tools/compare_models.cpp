@@ -3,6 +3,7 @@
 // it.
 
 #include <CLI/CLI.hpp>
+#include <Eigen/Geometry>
 #include <Eigen/LU>
 #include <algorithm>
 #include <array>
