@@ -51,7 +51,7 @@ Times run_once(const std::string& scan_path, const Order& order) {
   SawPlan plan;
   const Mill mill;
   PlanSettings live;
-  live.cant = false;
+  live.patterns = {Pattern::live};
   times.read = timed([&] { scan = read_scan(scan_path, {}); });
   times.find = timed([&] { log = find_log(scan, {}); });
   times.fit = timed([&] { shape = fit_shape(log, {}); });

@@ -1,5 +1,6 @@
 #include "commands.hpp"
 
+#include <algorithm>
 #include <chrono>
 #include <cmath>
 #include <cstdio>
@@ -10,6 +11,7 @@
 #include "kerfwright/error.hpp"
 #include "kerfwright/files.hpp"
 #include "kerfwright/saw/opening.hpp"
+#include "kerfwright/saw/pattern.hpp"
 #include "kerfwright/saw/replay.hpp"
 #include "kerfwright/shape/bark.hpp"
 #include "kerfwright/shape/bumps.hpp"
@@ -86,9 +88,22 @@ void print_boards(const SawPlan& plan) {
   }
 }
 
-void print_opening(const SawPlan& plan, const LogShape& shape) {
-  const Opening opening = opening_of(plan, shape);
-  std::cout << "Opening face\n  turn the log " << fixed(opening.turn, 1)
+/// Where the log is cut to parts before anything else.
+void print_cross_cuts(const SawPlan& plan) {
+  for (const Cut& cut : plan.cuts) {
+    const auto setup = std::find_if(plan.setups.begin(), plan.setups.end(),
+                                    [&](const Setup& s) { return s.n == cut.setup; });
+    if (setup == plan.setups.end() || setup->kind != SetupKind::cross_cut) break;
+    std::cout << "Cross-cut first, " << fixed(cut.point.x(), 0)
+              << " mm from the butt, square to the log there: " << cut.below << " and " << cut.above
+              << '\n';
+  }
+}
+
+void print_opening(const Opening& opening) {
+  const bool whole = opening.piece == "log";
+  std::cout << "Opening face" << (whole ? "" : " of " + opening.piece) << "\n  turn the "
+            << (whole ? "log " : "part ") << fixed(opening.turn, 1)
             << " degrees clockwise, seen from the butt, from how it lay when scanned\n";
   if (opening.lift_butt > 0.0) {
     std::cout << "  raise the butt by " << fixed(opening.lift_butt, 1) << " mm\n";
@@ -118,8 +133,7 @@ void print_totals(const SawPlan& plan) {
   }
   std::cout << "; " << plan.boards.size() << " boards, " << fixed(totals.board_m3, 3) << " of "
             << fixed(totals.log_m3, 3) << " m3, yield " << fixed(100.0 * totals.yield, 1)
-            << " %; sawn " << (plan.pattern == "live" ? "through and through" : "with a cant")
-            << ", " << plan.cuts.size() << " cuts\n";
+            << " %; sawn " << pattern_words(plan.pattern) << "; " << plan.cuts.size() << " cuts\n";
 }
 
 void print_cautions() {
@@ -182,7 +196,8 @@ int run_plan(const PlanOptions& options) {
   print_notes(shape);
   print_totals(plan);
   print_boards(plan);
-  print_opening(plan, shape);
+  print_cross_cuts(plan);
+  for (const Opening& opening : openings_of(plan, shape)) print_opening(opening);
   print_cautions();
   std::cout << "Written: " << (std::filesystem::path(options.out) / "saw-sheet.html").string()
             << ", the sheet to saw from; the rest lies beside it\n"

@@ -163,6 +163,19 @@ int run(int argc, char** argv) {
       ->check(CLI::Range(0, 1024))
       ->capture_default_str();
 
+  std::string names;
+  for (const std::string_view name : pattern_names) {
+    names.append(names.empty() ? "" : ", ").append(name);
+  }
+  std::vector<std::string> patterns;
+  plan_command
+      ->add_option("--pattern", patterns,
+                   "A way of sawing to allow, several times for several; all that suit the order "
+                   "if not given: " +
+                       names)
+      ->type_name("NAME")
+      ->take_all();
+
   ReplayOptions replay;
   auto* replay_command =
       app.add_subcommand("replay",
@@ -188,6 +201,9 @@ int run(int argc, char** argv) {
   finish(measure.scan, measure_flags);
   finish(plan.scan, plan_flags);
   if (measure_command->parsed()) return run_measure(measure);
+  for (const std::string& name : patterns) {
+    plan.settings.patterns.push_back(pattern_named(name));
+  }
   if (plan_command->parsed()) return run_plan(plan);
   if (draw_command->parsed()) return run_draw(draw);
   return run_replay(replay);

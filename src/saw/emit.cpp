@@ -7,6 +7,7 @@
 
 #include "frame.hpp"
 #include "kerfwright/saw/opening.hpp"
+#include "kerfwright/saw/pattern.hpp"
 #include "kerfwright/shape/section.hpp"
 
 namespace kerfwright::saw {
@@ -57,7 +58,8 @@ class Writer {
   }
 
   SawPlan write(const LogLayout& layout) {
-    plan_.pattern = layout.cants.empty() ? "live" : "cant";
+    square_ends_ = layout.square_ends;
+    plan_.pattern = pattern_name(layout.cants.empty() ? Pattern::live : Pattern::cant);
     std::vector<Layer> layers;
     std::vector<std::string> flitch_names, cant_names;
     for (const auto& flitch : layout.flitches) {
@@ -332,6 +334,7 @@ class Writer {
 
   /// Whether the end of a board at `a` is the log's own end.
   bool at_end(const Board& board, double a) const {
+    if (!square_ends_) return false;
     double least = 1e9;
     double most = -1e9;
     for (const double b : {0.0, board.width}) {
@@ -368,6 +371,7 @@ class Writer {
   SawPlan plan_;
   std::map<std::string, int> names_;
   double minutes_ = 0;
+  bool square_ends_ = true;
 };
 
 }  // namespace

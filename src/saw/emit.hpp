@@ -35,6 +35,7 @@ struct LogLayout {
   Pose pose;
   std::vector<FlitchLayout> flitches;
   std::vector<CantLayout> cants;
+  bool square_ends = true;  ///< the ends of the solid may be those of boards
 };
 
 /// What the order still wants of each product; empty = as many as come.

@@ -16,6 +16,38 @@ double top_at(const LogShape& shape, double x, const Eigen::Vector3d& up) {
   return most;
 }
 
+Opening opening_by(const Cut& cut, const Setup& setup, const std::string& piece, const Mill& mill,
+                   const LogShape& shape) {
+  const Eigen::Vector3d up = setup_up(setup, shape.length());
+  const double height = up.dot(cut.point);
+  const LogPart ends =
+      setup.part.value_or(LogPart{piece,
+                                  {0.0, shape.axis.front().x(), shape.axis.front().y()},
+                                  {shape.length(), shape.axis.back().x(), shape.axis.back().y()}});
+  Opening opening;
+  opening.piece = piece;
+  opening.turn = setup.roll;
+  opening.lift_butt = setup.lift_butt;
+  opening.lift_top = setup.lift_top;
+  if (setup.part) {
+    const double lift = up.dot(ends.top - ends.butt);
+    opening.lift_butt = std::max(0.0, -lift);
+    opening.lift_top = std::max(0.0, lift);
+  }
+  double bed = 1e9;
+  for (const double bunk : mill.bunks) {
+    const double x = std::clamp(ends.butt.x() + bunk, ends.butt.x(), ends.top.x());
+    bed = std::min(bed, -top_at(shape, x, -up));
+  }
+  opening.above_bed = height - bed;
+  opening.above_butt_centre = height - up.dot(ends.butt);
+  opening.above_top_centre = height - up.dot(ends.top);
+  const double above_kerf = height + 0.5 * cut.kerf;
+  opening.slab_butt = std::max(0.0, top_at(shape, ends.butt.x(), up) - above_kerf);
+  opening.slab_top = std::max(0.0, top_at(shape, ends.top.x(), up) - above_kerf);
+  return opening;
+}
+
 }  // namespace
 
 double bed_under(const LogShape& shape, const Mill& mill, const Eigen::Vector3d& up,
@@ -31,27 +63,19 @@ double bed_under(const LogShape& shape, const Mill& mill, const Eigen::Vector3d&
   return lowest;
 }
 
-Opening opening_of(const SawPlan& plan, const LogShape& shape) {
-  const Cut& cut = plan.cuts.front();
-  const Setup& setup = *std::find_if(plan.setups.begin(), plan.setups.end(),
-                                     [&](const Setup& s) { return s.n == cut.setup; });
-  const Eigen::Vector3d up = setup_up(setup, shape.length());
-  const double height = up.dot(cut.point);
-  const double length = shape.length();
-  const auto centre = [&](double x, const Eigen::Vector2d& axis) {
-    return up.dot(Eigen::Vector3d(x, axis.x(), axis.y()));
-  };
-  Opening opening;
-  opening.turn = setup.roll;
-  opening.lift_butt = setup.lift_butt;
-  opening.lift_top = setup.lift_top;
-  opening.above_bed = height - bed_under(shape, plan.mill, up);
-  opening.above_butt_centre = height - centre(0.0, shape.axis.front());
-  opening.above_top_centre = height - centre(length, shape.axis.back());
-  const double above_kerf = height + 0.5 * cut.kerf;
-  opening.slab_butt = std::max(0.0, top_at(shape, 0.0, up) - above_kerf);
-  opening.slab_top = std::max(0.0, top_at(shape, length, up) - above_kerf);
-  return opening;
+std::vector<Opening> openings_of(const SawPlan& plan, const LogShape& shape) {
+  std::vector<Opening> openings;
+  std::vector<std::string> known;
+  for (const Cut& cut : plan.cuts) {
+    const auto setup = std::find_if(plan.setups.begin(), plan.setups.end(),
+                                    [&](const Setup& s) { return s.n == cut.setup; });
+    if (setup == plan.setups.end() || setup->kind != SetupKind::log) continue;
+    const std::string piece = setup->part ? setup->part->piece : "log";
+    if (std::find(known.begin(), known.end(), piece) != known.end()) continue;
+    known.push_back(piece);
+    openings.push_back(opening_by(cut, *setup, piece, plan.mill, shape));
+  }
+  return openings;
 }
 
 }  // namespace kerfwright

@@ -9,7 +9,6 @@ namespace kerfwright::saw {
 struct SearchSpace {
   int turns = 180;  ///< over half a circle, even; the other half gives the same planes upside down
   std::vector<double> slopes;  ///< symmetric about 0, increasing, odd in number
-  bool cants = true;           ///< also look for plans with cants
   double turn_cost = 0;        ///< of turning a cant under the saw
   int keep = 8;                ///< best plans to return
 };

@@ -24,7 +24,8 @@ struct FlatBoard {
 struct Flat {
   Polygon over, under;
   Path axis;
-  std::vector<FlatBoard> boards;  // the nearest last
+  std::vector<FlatBoard> boards;              // the nearest last
+  std::vector<std::pair<int, Path>> parting;  // numbers of the cross-cuts that part the log
   Box extent;
 };
 
@@ -71,6 +72,20 @@ std::vector<FlatBoard> flat_boards(const Subject& subject, Looking looking) {
   return boards;
 }
 
+/// Where a plane square to the log shows: over the greatest reach of its section, seen on edge.
+Path parting_line(const Subject& subject, Looking looking, const Cut& cut) {
+  Path ends = {Point(0, 1e9), Point(0, -1e9)};
+  for (const auto& yz : section_outline_at(subject.shape, cut.point.x(), Bark::on)) {
+    const Eigen::Vector3d arm(0.0, yz.x() - cut.point.y(), yz.y() - cut.point.z());
+    const double forward = -cut.normal.dot(arm) / cut.normal.x();
+    const Point q =
+        flattened(subject.frame, looking, cut.point + arm + forward * Eigen::Vector3d::UnitX());
+    if (q.y() < ends[0].y()) ends[0] = q;
+    if (q.y() > ends[1].y()) ends[1] = q;
+  }
+  return ends;
+}
+
 Flat flatten(const Subject& subject, Looking looking) {
   Flat flat;
   flat.over = silhouette(subject, looking, Bark::on);
@@ -81,6 +96,10 @@ Flat flatten(const Subject& subject, Looking looking) {
     flat.axis.push_back(flattened(subject.frame, looking, p));
   }
   flat.boards = flat_boards(subject, looking);
+  for (const Cut* cut : parting_cuts(subject.plan)) {
+    if (std::abs(cut->normal.x()) < 0.5) continue;
+    flat.parting.emplace_back(cut->n, parting_line(subject, looking, *cut));
+  }
   flat.extent = {flat.over.front(), flat.over.front()};
   for (const auto& p : flat.over) {
     flat.extent.low = flat.extent.low.cwiseMin(p);
@@ -185,6 +204,13 @@ void draw_view(Svg& svg, const Subject& subject, Looking looking, const Flat& fl
   svg.path(placed(flat.over, zero, scale), true, look::outline);
   svg.path(placed(flat.axis, zero, scale), false, look::axis);
   draw_numbers(svg, flat, zero, scale);
+  for (const auto& [number, line] : flat.parting) {
+    const Path ends = placed(line, zero, scale);
+    svg.path(ends, false, look::dust(0.6));
+    svg.path(ends, false, look::cut);
+    svg.text(ends[1] + Point(0, 2.6), std::to_string(number),
+             {2.8, Anchor::middle, true, look::cut_ink});
+  }
   svg.end();
 }
 
@@ -195,7 +221,8 @@ Figure length_view(const Subject& subject, Looking looking) {
   return {[flat](double scale) -> Point {
             const Point size = (flat->extent.high - flat->extent.low) / scale;
             const double caption = text_width("seen from the right", 3.0) + 24.0;
-            return {std::max(size.x(), caption), size.y() + caption_room + below_room};
+            const double below = below_room + (flat->parting.empty() ? 0.0 : 2.0);
+            return {std::max(size.x(), caption), size.y() + caption_room + below};
           },
           [flat, &subject, looking](Svg& svg, const Point& corner, double scale) {
             draw_view(svg, subject, looking, *flat, corner, scale);

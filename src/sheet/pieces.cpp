@@ -57,6 +57,34 @@ void set_faces(Flitch& flitch) {
   flitch.high = high < 1e9 ? high : board_high;
 }
 
+bool parts_the_log(const Cut& cut) { return std::abs(cut.normal.x()) > 0.7; }
+
+/// The stations between the ends of the piece, and those ends, taken at the middle of the face.
+template <class EdgeAt>
+std::vector<double> face_stations(const LogShape& shape, const std::vector<Side>& parting,
+                                  const EdgeAt& edge_at) {
+  double from = 0.0;
+  double to = shape.length();
+  for (const Side& side : parting) {
+    const Eigen::Vector3d& normal = side.cut->normal;
+    const bool beyond = side.above == (normal.x() > 0.0);
+    const double kerf = (side.above ? 0.5 : -0.5) * side.cut->kerf;
+    double x = std::clamp(side.cut->point.x(), 0.0, shape.length());
+    if (const auto edge = edge_at(x)) {
+      const double off = normal.tail<2>().dot(side.cut->point.tail<2>() - edge->middle) + kerf;
+      x = std::clamp(x + off / normal.x(), 0.0, shape.length());
+    }
+    (beyond ? from : to) = beyond ? std::max(from, x) : std::min(to, x);
+  }
+  std::vector<double> stations;
+  if (from > 0.0) stations.push_back(from);
+  for (const double x : shape.stations) {
+    if (x >= from && x <= to) stations.push_back(x);
+  }
+  if (to < shape.length()) stations.push_back(to);
+  return stations;
+}
+
 double face_width(const LogShape& shape, const Flitch& flitch, bool upper) {
   double sum = 0.0;
   for (const FaceEdge& edge : face_edges(shape, flitch, upper)) sum += edge.left - edge.right;
@@ -137,6 +165,33 @@ Setup main_setup(const SawPlan& plan) {
   return plan.setups.empty() ? Setup{} : plan.setups.front();
 }
 
+std::vector<Lying> lying_parts(const SawPlan& plan, double length) {
+  std::vector<Lying> parts;
+  for (const Setup& setup : plan.setups) {
+    if (setup.kind != SetupKind::log || !setup.part) continue;
+    const bool known = std::any_of(parts.begin(), parts.end(), [&](const Lying& part) {
+      return part.name == setup.part->piece;
+    });
+    if (known) continue;
+    parts.push_back(
+        {setup.part->piece, setup.part->butt.x(), setup.part->top.x(), frame_of(setup, length)});
+  }
+  std::stable_sort(parts.begin(), parts.end(),
+                   [](const Lying& a, const Lying& b) { return a.from < b.from; });
+  if (parts.empty()) parts.push_back({"log", 0.0, length, frame_of(main_setup(plan), length)});
+  return parts;
+}
+
+std::vector<const Cut*> parting_cuts(const SawPlan& plan) {
+  std::vector<const Cut*> cuts;
+  for (const Cut& cut : plan.cuts) {
+    const Setup* setup = setup_of(plan, cut.setup);
+    if (setup == nullptr || setup->kind != SetupKind::cross_cut) break;
+    cuts.push_back(&cut);
+  }
+  return cuts;
+}
+
 bool is_mill_cut(const SawPlan& plan, const Cut& cut) {
   const Setup* setup = setup_of(plan, cut.setup);
   return setup == nullptr || setup->kind == SetupKind::log || setup->kind == SetupKind::cant;
@@ -204,18 +259,26 @@ Reach reach_of(const LogShape& shape, const std::vector<Side>& ancestry) {
 std::vector<FaceEdge> face_edges(const LogShape& shape, const Flitch& flitch, bool upper) {
   // A hair inside the face, so that the cut that makes it does not swallow the line.
   const double height = upper ? flitch.high - 0.01 : flitch.low + 0.01;
-  std::vector<FaceEdge> edges;
-  for (const double x : shape.stations) {
-    const Polygon section = piece_section(shape, x, Bark::off, flitch.ancestry);
+  std::vector<Side> sides = flitch.ancestry;
+  std::vector<Side> parting;
+  for (const Side& side : sides) {
+    if (parts_the_log(*side.cut)) parting.push_back(side);
+  }
+  std::erase_if(sides, [](const Side& side) { return parts_the_log(*side.cut); });
+  const auto edge_at = [&](double x) -> std::optional<FaceEdge> {
+    const Polygon section = piece_section(shape, x, Bark::off, sides);
     const auto& up = flitch.frame.up;
     const auto span = span_on_line(section, up.tail<2>(), height - up.x() * x);
-    if (!span) continue;
-    const Eigen::Vector3d a(x, span->from.x(), span->from.y());
-    const Eigen::Vector3d b(x, span->to.x(), span->to.y());
-    const double left_a = flitch.frame.left.dot(a);
-    const double left_b = flitch.frame.left.dot(b);
-    edges.push_back(
-        {flitch.frame.along.dot(a), std::min(left_a, left_b), std::max(left_a, left_b)});
+    if (!span) return std::nullopt;
+    const double a = flitch.frame.left.dot(Eigen::Vector3d(x, span->from.x(), span->from.y()));
+    const double b = flitch.frame.left.dot(Eigen::Vector3d(x, span->to.x(), span->to.y()));
+    const Eigen::Vector2d middle = 0.5 * (span->from + span->to);
+    const double along = flitch.frame.along.dot(Eigen::Vector3d(x, middle.x(), middle.y()));
+    return FaceEdge{along, std::min(a, b), std::max(a, b), x, middle};
+  };
+  std::vector<FaceEdge> edges;
+  for (const double x : face_stations(shape, parting, edge_at)) {
+    if (const auto edge = edge_at(x)) edges.push_back(*edge);
   }
   return edges;
 }

@@ -53,6 +53,19 @@ Frame frame_of(const Setup& setup, double length);
 /// The setup that the sections show: the first on the mill.
 Setup main_setup(const SawPlan& plan);
 
+/// The log, or a part of it where it is cross-cut first, as it first lies on the mill.
+struct Lying {
+  std::string name;         ///< of the piece
+  double from = 0, to = 0;  ///< mm along the log
+  Frame frame;
+};
+
+/// From butt to top; the whole log is one.
+std::vector<Lying> lying_parts(const SawPlan& plan, double length);
+
+/// The cross-cuts that part the log before anything else is sawn, in sawing order.
+std::vector<const Cut*> parting_cuts(const SawPlan& plan);
+
 /// Whether a cut is made on the mill, and not on a flitch.
 bool is_mill_cut(const SawPlan& plan, const Cut& cut);
 
@@ -89,6 +102,8 @@ Reach reach_of(const LogShape& shape, const std::vector<Side>& ancestry);
 struct FaceEdge {
   double along = 0;            ///< mm
   double right = 0, left = 0;  ///< mm, in the flitch's frame
+  double x = 0;                ///< mm along the chord
+  Eigen::Vector2d middle;      ///< of the face there, (y, z)
 };
 std::vector<FaceEdge> face_edges(const LogShape& shape, const Flitch& flitch, bool upper);
 

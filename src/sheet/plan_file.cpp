@@ -51,10 +51,16 @@ std::string cut_text(const Cut& cut) {
 }
 
 std::string setup_text(const Setup& setup) {
-  return object({member("n", std::to_string(setup.n)), member("roll", number(setup.roll)),
-                 member("lift_butt", number(setup.lift_butt)),
-                 member("lift_top", number(setup.lift_top)),
-                 member("kind", quoted(setup_kind_name(setup.kind)))});
+  std::vector<std::string> members = {
+      member("n", std::to_string(setup.n)), member("roll", number(setup.roll)),
+      member("lift_butt", number(setup.lift_butt)), member("lift_top", number(setup.lift_top)),
+      member("kind", quoted(setup_kind_name(setup.kind)))};
+  if (setup.part) {
+    members.push_back(member("part", quoted(setup.part->piece)));
+    members.push_back(member("part_butt", vector(setup.part->butt)));
+    members.push_back(member("part_top", vector(setup.part->top)));
+  }
+  return object(members);
 }
 
 std::string totals_text(const Totals& totals) {

@@ -67,11 +67,12 @@ Stage stage_of(const LogShape& shape, const Group& group, const Told& told) {
   stage.supports = bed.supports;
   for (Support& support : stage.supports) support.raise = std::round(support.raise);
   stage.faces = faces_of(frame_of(*group.setup, shape.length()), ancestry);
-  const auto centre = [&](double x, const Eigen::Vector2d& axis) {
-    return std::round(up.dot(Vector3d(x, axis.x(), axis.y())) - bed.height);
-  };
-  stage.centre_butt = centre(0.0, shape.axis.front());
-  stage.centre_top = centre(shape.length(), shape.axis.back());
+  const auto& butt = shape.axis.front();
+  const auto& top = shape.axis.back();
+  const LogPart ends = group.setup->part.value_or(
+      LogPart{"log", {0.0, butt.x(), butt.y()}, {shape.length(), top.x(), top.y()}});
+  stage.centre_butt = std::round(up.dot(ends.butt) - bed.height);
+  stage.centre_top = std::round(up.dot(ends.top) - bed.height);
   for (const double x : shape.stations) {
     if (x < bed.reach.from || x > bed.reach.to) continue;
     for (const auto& p : piece_section(shape, x, Bark::on, ancestry)) {

@@ -21,14 +21,16 @@ constexpr double near_share =
 struct Sheet {
   const Subject& subject;
   const Sections& sections;
+  const Sections::Place& place;
   double x;      // mm along the chord
   Point origin;  // where the chord's centre line goes, mm of paper
   double scale;
   Box frame;  // of the sections, mm of paper; labels stand outside it
   Box cell;   // of the section with its labels
 
+  const Frame& view() const { return place.part ? place.part->frame : subject.frame; }
   Point at(const Eigen::Vector3d& p) const {
-    return origin + Point(-p.dot(subject.frame.left), -p.dot(subject.frame.up)) / scale;
+    return origin + Point(-p.dot(view().left), -p.dot(view().up)) / scale;
   }
   Point at(const Eigen::Vector2d& yz) const { return at(Eigen::Vector3d(x, yz.x(), yz.y())); }
   Path path(const Polygon& polygon) const {
@@ -131,10 +133,22 @@ struct ShownBoard {
   bool beyond;  // the board begins or ends before this section
 };
 
+/// A part has one section: a board that would lie in the air there stands in the other views.
+bool belongs_to_part(const Sheet& sheet, const Board& board, const Path& outline, double distance) {
+  const Lying& part = *sheet.place.part;
+  const double middle = (board.corner + 0.5 * board.length * board.along).x();
+  if (middle < part.from || middle > part.to) return false;
+  if (distance <= near_share * (part.to - part.from)) return true;
+  const Path log = sheet.path(section_outline_at(sheet.subject.shape, sheet.x, Bark::on));
+  return std::all_of(outline.begin(), outline.end(),
+                     [&](const Point& corner) { return contains(log, corner); });
+}
+
 /// Whether a section is the place to show a board that it does not cut: one near the board's end
 /// is, so is the nearest of those drawn, and any where the board, were it longer, would lie in the
 /// log.
 bool belongs(const Sheet& sheet, const Board& board, const Path& outline, double distance) {
+  if (sheet.place.part) return belongs_to_part(sheet, board, outline, distance);
   if (distance <= near_share * sheet.subject.shape.length()) return true;
   double nearest = 1e9;
   for (const auto& place : sheet.sections.places) {
@@ -203,7 +217,7 @@ std::optional<Path> line_in_piece(const Sheet& sheet, const std::vector<Side>& a
   if (!span) return std::nullopt;
   Path ends = {sheet.at(span->from), sheet.at(span->to)};
   const Point run = ends[1] - ends[0];
-  if (run[is_lying(sheet.subject.frame, normal) ? 0 : 1] < 0.0) std::swap(ends[0], ends[1]);
+  if (run[is_lying(sheet.view(), normal) ? 0 : 1] < 0.0) std::swap(ends[0], ends[1]);
   return ends;
 }
 
@@ -217,7 +231,7 @@ void draw_cuts(Svg& svg, const Sheet& sheet) {
                                     cut->normal.dot(cut->point), Bark::on);
     if (!ends) continue;
     lines.emplace_back(*ends, cut->kerf / sheet.scale);
-    const bool lying = is_lying(sheet.subject.frame, cut->normal);
+    const bool lying = is_lying(sheet.view(), cut->normal);
     (lying ? right : below).push_back({(*ends)[1], sheet.sections.label(*cut)});
   }
   for (const auto& [ends, width] : lines) svg.path(ends, false, look::dust(std::max(width, 0.3)));
@@ -233,7 +247,7 @@ void draw_letters(Svg& svg, const Sheet& sheet) {
     const auto ends = line_in_piece(sheet, flitch->ancestry, flitch->frame.up,
                                     (flitch->low + flitch->high) / 2, Bark::off);
     if (!ends) continue;
-    const bool lying = is_lying(sheet.subject.frame, flitch->frame.up);
+    const bool lying = is_lying(sheet.view(), flitch->frame.up);
     (lying ? left : above).push_back({(*ends)[0], flitch->letter});
   }
   draw_labels(svg, sheet.frame, sheet.cell, left, Edge::left, false);
@@ -341,6 +355,23 @@ void draw_caption(Svg& svg, const Point& corner, double width, const std::string
   svg.text(arrow + Point(1.6, 2.8), "up", {3.0});
 }
 
+/// How many of the cuts the section may show, as lying lines or as standing ones.
+std::size_t count_cuts(const Sheet& sheet, bool lying) {
+  const PieceTree tree(sheet.subject.plan);
+  const auto counts = [&](const Cut* cut) {
+    if (is_lying(sheet.view(), cut->normal) != lying) return false;
+    return !sheet.place.part || tree.comes_of(cut->piece, sheet.place.part->name);
+  };
+  return static_cast<std::size_t>(
+      std::count_if(sheet.sections.cuts.begin(), sheet.sections.cuts.end(), counts));
+}
+
+std::size_t count_standing_flitches(const Sheet& sheet) {
+  return static_cast<std::size_t>(std::count_if(
+      sheet.sections.flitches.begin(), sheet.sections.flitches.end(),
+      [&](const Flitch* flitch) { return !is_lying(sheet.view(), flitch->frame.up); }));
+}
+
 }  // namespace
 
 Sections all_sections(const Subject& subject) {
@@ -349,6 +380,13 @@ Sections all_sections(const Subject& subject) {
   sections.places = {{"section-butt", "Butt", 0.0},
                      {"section-middle", "Middle", length / 2},
                      {"section-top", "Top", length}};
+  if (!parting_cuts(subject.plan).empty()) {
+    sections.places.clear();
+    for (const Lying& part : lying_parts(subject.plan, length)) {
+      sections.places.push_back(
+          {"section-" + part.name, "Part " + part.name, (part.from + part.to) / 2, part});
+    }
+  }
   for (const Cut& cut : subject.plan.cuts) {
     if (is_mill_cut(subject.plan, cut)) sections.cuts.push_back(&cut);
   }
@@ -363,23 +401,26 @@ SectionView::SectionView(const Subject& subject, Sections sections, double cell_
       sections_(std::move(sections)),
       cell_width_(cell_width),
       extent_{Point(1e9, 1e9), Point(-1e9, -1e9)} {
-  for (const auto& place : sections_.places) {
-    const Sheet sheet{subject, sections_, place.x, Point(0, 0), 1.0, {}, {}};
-    for (const auto& p : piece_section(subject.shape, place.x, Bark::on, sections_.piece)) {
-      extent_.low = extent_.low.cwiseMin(sheet.at(p));
-      extent_.high = extent_.high.cwiseMax(sheet.at(p));
-    }
-  }
-  if (sections_.bed) extent_.high.y() = std::max(extent_.high.y(), -*sections_.bed);
   std::size_t lying = 0;
   std::size_t standing = 0;
-  for (const Cut* cut : sections_.cuts) {
-    ++(is_lying(subject.frame, cut->normal) ? lying : standing);
-  }
   std::size_t standing_flitches = 0;
-  for (const Flitch* flitch : sections_.flitches) {
-    if (!is_lying(subject.frame, flitch->frame.up)) ++standing_flitches;
+  for (const auto& place : sections_.places) {
+    const Sheet sheet{subject, sections_, place, place.x, Point(0, 0), 1.0, {}, {}};
+    Box outline{Point(1e9, 1e9), Point(-1e9, -1e9)};
+    for (const auto& p : piece_section(subject.shape, place.x, Bark::on, sections_.piece)) {
+      outline.low = outline.low.cwiseMin(sheet.at(p));
+      outline.high = outline.high.cwiseMax(sheet.at(p));
+    }
+    // Parts are drawn each about its own middle, sections of one piece about the log's chord.
+    shifts_.emplace_back(0, 0);
+    if (place.part) shifts_.back() = -0.5 * (outline.low + outline.high);
+    extent_.low = extent_.low.cwiseMin(outline.low + shifts_.back());
+    extent_.high = extent_.high.cwiseMax(outline.high + shifts_.back());
+    lying = std::max(lying, count_cuts(sheet, true));
+    standing = std::max(standing, count_cuts(sheet, false));
+    standing_flitches = std::max(standing_flitches, count_standing_flitches(sheet));
   }
+  if (sections_.bed) extent_.high.y() = std::max(extent_.high.y(), -*sections_.bed);
   const auto rows = [&](std::size_t count) {
     return count == 0 ? 0.0 : label_room * static_cast<double>(label_rows(count, cell_width));
   };
@@ -405,15 +446,17 @@ void SectionView::draw(Svg& svg, const Point& corner, double scale) const {
     const auto& place = sections_.places[i];
     const Point cell = corner + Point(static_cast<double>(i) * cell_width_, 0);
     const Point frame = cell + Point((cell_width_ - size.x()) / 2, above_);
-    const Point origin = frame + Point(0, (body.y() - size.y()) / 2) - extent_.low / scale;
+    const Point origin =
+        frame + Point(0, (body.y() - size.y()) / 2) - (extent_.low - shifts_[i]) / scale;
     const Sheet sheet{subject_,
                       sections_,
+                      place,
                       place.x,
                       origin,
                       scale,
                       {frame, frame + body},
                       {cell, cell + Point(cell_width_, height(scale))}};
-    svg.begin("id=\"" + place.id + "\"");
+    svg.begin("id=\"" + xml_text(place.id) + "\"");
     draw_caption(svg, cell, cell_width_, place.name, place.x);
     draw_bed(svg, sheet);
     draw_outline(svg, sheet);

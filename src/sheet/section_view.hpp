@@ -11,7 +11,9 @@ namespace kerfwright::sheet {
 struct Sections {
   struct Place {
     std::string id, name;
-    double x = 0;  ///< mm along the chord
+    double x = 0;                    ///< mm along the chord
+    std::optional<Lying> part = {};  ///< what it stands for and how that lies; none: the log as
+                                     ///< the subject's frame says
   };
   std::vector<Place> places;
   std::vector<Side> piece;  ///< the cuts that have made what lies under the saw; none: the log
@@ -23,7 +25,8 @@ struct Sections {
   double side_room = 9.5;                        ///< mm beside a section, for letters and labels
 };
 
-/// Butt, middle and top of the whole log with all that is sawn on the mill.
+/// Butt, middle and top of the whole log with all that is sawn on the mill; of a log that is
+/// cross-cut first the middle of each part, as that lies.
 Sections all_sections(const Subject& subject);
 
 /// Sections side by side, as they lie under the saw in the subject's frame, seen from the butt.
@@ -42,6 +45,7 @@ class SectionView {
 
   const Subject& subject_;
   Sections sections_;
+  std::vector<Point> shifts_;  ///< of each section, mm of log
   double cell_width_;
   double above_ = 0, below_ = 0;  ///< mm of paper for captions and labels
   double column_ = 0;  ///< mm of paper that the column of labels needs beside the section

@@ -44,7 +44,7 @@ std::string turn_text(double roll) {
   return paper(shown) + (turn > 180.0 ? "° anticlockwise" : "° clockwise");
 }
 
-std::string lift_text(const Setup& setup) {
+std::string lift_text(const Setup& setup, double length) {
   std::string text;
   const auto add = [&](double lift, const char* end) {
     if (std::abs(lift) < 0.5) return;
@@ -54,8 +54,14 @@ std::string lift_text(const Setup& setup) {
         .append(look::rounded(lift))
         .append(" mm");
   };
-  add(setup.lift_butt, "butt");
-  add(setup.lift_top, "top");
+  if (setup.part) {  // how far its own ends are from lying level
+    const double lift = setup_up(setup, length).dot(setup.part->top - setup.part->butt);
+    add(std::max(0.0, -lift), "butt");
+    add(std::max(0.0, lift), "top");
+  } else {
+    add(setup.lift_butt, "butt");
+    add(setup.lift_top, "top");
+  }
   return text.empty() ? "neither end" : text;
 }
 
@@ -83,8 +89,11 @@ std::string opening_text(const MillSetup& mill, double length) {
   if (mill.cuts.empty()) return "–";
   const Cut& cut = *mill.cuts.front();
   const Eigen::Vector3d up = setup_up(mill.setup, length);
-  const double butt = up.dot(cut.point);
-  const double top = butt - up.x() * length;
+  const auto& part = mill.setup.part;
+  const Eigen::Vector3d ends[] = {part ? part->butt : Eigen::Vector3d(0, 0, 0),
+                                  part ? part->top : Eigen::Vector3d(length, 0, 0)};
+  const double butt = up.dot(cut.point - ends[0]);
+  const double top = up.dot(cut.point - ends[1]);
   return look::rounded(butt) + " / " + look::rounded(top) + " mm";
 }
 
@@ -96,18 +105,48 @@ constexpr Column setup_columns[] = {
     {0.0, "Setup"},       {0.11, "Cuts"},  {0.21, "Turn it, seen from the butt"},
     {0.47, "T comes to"}, {0.59, "Raise"}, {0.73, "First cut over butt / top centre"}};
 
+std::string setup_text(const Setup& setup) {
+  std::string text = std::to_string(setup.n) + (setup.part ? ", " + setup.part->piece : "");
+  if (setup.kind == SetupKind::cant) text += ", cant";
+  return setup.part || setup.kind == SetupKind::cant ? text : text + ", log";
+}
+
+/// What is to be known before the first setup where the log is cross-cut first.
+std::vector<std::string> parting_lines(const Subject& subject) {
+  const SawPlan& plan = subject.plan;
+  const auto cuts = parting_cuts(plan);
+  if (cuts.empty()) return {};
+  std::string text = "Cross-cut the log first, square to it there:";
+  for (const Cut* cut : cuts) {
+    text.append(cut == cuts.front() ? " cut " : ", cut ").append(std::to_string(cut->n));
+    text.append(" at ").append(look::rounded(cut->point.x())).append(" mm");
+  }
+  std::vector<std::string> lines = {text + " from the butt."};
+  const auto& bunks = plan.mill.bunks;
+  const auto last = std::max_element(bunks.begin(), bunks.end());
+  std::string shorter;
+  for (const Lying& part : lying_parts(plan, subject.shape.length())) {
+    if (bunks.empty() || part.to - part.from >= *last) continue;
+    shorter.append(shorter.empty() ? "" : ", ").append(part.name);
+  }
+  if (!shorter.empty()) {
+    lines.push_back("Shorter than the rests are apart: " + shorter +
+                    "; block up under the far end and clamp.");
+  }
+  return lines;
+}
+
 void draw_setup_row(Svg& svg, const Point& base, double width, const MillSetup& mill,
                     double length) {
   std::vector<int> numbers;
   for (const Cut* cut : mill.cuts) numbers.push_back(cut->n);
   const double roll = mill.setup.roll;
-  const std::string texts[] = {
-      std::to_string(mill.setup.n) + (mill.setup.kind == SetupKind::cant ? ", cant" : ", log"),
-      runs(numbers),
-      turn_text(roll),
-      clock_text(roll),
-      lift_text(mill.setup),
-      opening_text(mill, length)};
+  const std::string texts[] = {setup_text(mill.setup),
+                               runs(numbers),
+                               turn_text(roll),
+                               clock_text(roll),
+                               lift_text(mill.setup, length),
+                               opening_text(mill, length)};
   for (std::size_t i = 0; i < std::size(setup_columns); ++i) {
     const double next = i + 1 < std::size(setup_columns) ? setup_columns[i + 1].left : 1.0;
     const double room = (next - setup_columns[i].left) * width - 1.0;
@@ -125,6 +164,10 @@ void draw_setups(Svg& svg, const Point& corner, double width, const Subject& sub
   Point base = corner + Point(0, 4.0 + row - 0.6);
   for (std::size_t i = 0; i < std::min(setups.size(), most_setups); ++i) {
     draw_setup_row(svg, base, width, setups[i], subject.shape.length());
+    base.y() += row;
+  }
+  for (const std::string& line : parting_lines(subject)) {
+    svg.text(base, fitted(line, 3.0, width, true), {3.0, Anchor::start, true});
     base.y() += row;
   }
 }
@@ -217,7 +260,8 @@ std::vector<std::string> wrapped(const std::string& text, double size, double wi
 }
 
 Panel heading_panel(const Subject& subject) {
-  const auto rows = std::min(mill_setups(subject.plan).size(), most_setups);
+  const auto rows =
+      std::min(mill_setups(subject.plan).size(), most_setups) + parting_lines(subject).size();
   return {8.0 + 4.0 + row * static_cast<double>(rows) + 2.0,
           [&subject](Svg& svg, const Point& corner, double width) {
             svg.begin("id=\"heading\"");

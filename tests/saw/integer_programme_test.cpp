@@ -268,7 +268,6 @@ TEST(IntegerProgramme, InEveryPoseInTurnFindsNoBetterPlanThanTheSearchAndNoWorse
     SearchSpace space;
     space.turns = 4;
     space.slopes = {-0.02, 0.0, 0.02};
-    space.cants = false;
     const HeightGrid grid = grid_for(wood, height_step, 0.02);
     const Catalogue catalogue = catalogue_of(log.order, log.mill, prices_of(log.order, log.mill),
                                              grid, wood.length(), wood.reach());

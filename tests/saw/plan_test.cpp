@@ -101,6 +101,16 @@ TEST(Plan, TwoProductsOfOneThicknessMayAllowDifferentWane) {
   EXPECT_GE(plan.totals.value, plan_log(shape, strict, Mill{}, quick()).totals.value - 1e-9);
 }
 
+TEST(Plan, SaysWhichPatternsThereAreWhenOneIsNotKnown) {
+  try {
+    pattern_named("plain");
+    FAIL() << "a pattern of that name";
+  } catch (const UserError& error) {
+    EXPECT_EQ(error.fault(), Fault::usage);
+    EXPECT_NE(std::string(error.what()).find("live, cant, cross-cut"), std::string::npos);
+  }
+}
+
 TEST(Plan, SaysWhenNoProductFits) {
   try {
     plan_log(bowed_log(900, 60, 55, 0), planks(50, {2400}), Mill{}, quick());

@@ -72,7 +72,8 @@ Job planned(unsigned seed, double kerf, double step, bool cant) {
   PlanSettings settings;
   settings.turn_step = 45;
   settings.lifts = 3;
-  settings.cant = cant;
+  settings.patterns = {Pattern::live};
+  if (cant) settings.patterns.push_back(Pattern::cant);
   Job job{
       "seed " + std::to_string(seed) + ", kerf " + std::to_string(kerf), bumpy_log(seed, 1900), {}};
   job.plan = plan_log(job.shape, small_order(), mill, settings);

@@ -9,6 +9,7 @@ namespace kerfwright {
 
 /// How the first face is opened, as a person sets it. Lengths in mm.
 struct Opening {
+  std::string piece;  ///< "log", or the part of it that lies on the mill
   double turn =
       0;  ///< degrees clockwise for someone at the butt who looks along the log, 0 <= turn < 360
   double lift_butt = 0, lift_top = 0;
@@ -18,8 +19,8 @@ struct Opening {
          slab_top = 0;  ///< thickness of the slab over bark at each end, where it is thickest
 };
 
-/// @param plan has at least one cut, and its first cut is made in a setup of the log
-Opening opening_of(const SawPlan& plan, const LogShape& shape);
+/// Of the log, or of each of its parts in sawing order where it is cross-cut first.
+std::vector<Opening> openings_of(const SawPlan& plan, const LogShape& shape);
 
 /// Height, in the direction `up`, of the bed under a log that rests on the mill's bunks; where only
 /// a part of the log is left, `is_left` says which points of its surface that part still has.

@@ -1,5 +1,6 @@
 #pragma once
 
+#include "kerfwright/saw/pattern.hpp"
 #include "kerfwright/saw/saw_plan.hpp"
 #include "kerfwright/shape/log_shape.hpp"
 
@@ -9,9 +10,10 @@ struct PlanSettings {
   double turn_step = 1.0;  ///< degrees between the turns that are tried, 0.25 to 45
   int lifts = 7;           ///< lifts of one end that are tried at each turn, odd, 1 to 21
   double margin_sigmas =
-      1.0;           ///< the surface is taken to lie this many of its own sigmas further in
-  bool cant = true;  ///< try cants with side boards beside sawing through and through
-  int threads = 0;   ///< 0 = as many as the machine has; the plan is the same with any number
+      1.0;  ///< the surface is taken to lie this many of its own sigmas further in
+  std::vector<Pattern> patterns;  ///< ways of sawing to choose from; empty = all that suit. With
+                                  ///< cross_cut alone the parts may be sawn in any way
+  int threads = 0;  ///< 0 = as many as the machine has; the plan is the same with any number
 };
 
 /// Finds how to turn, set and saw the log so that the boards are worth the most.

@@ -40,6 +40,12 @@ enum class SetupKind {
   cross_cut  ///< cut to length, square to the board; as a setup: the piece stands on its end
 };
 
+/// What lies on the mill where the log was cross-cut first.
+struct LogPart {
+  std::string piece;          ///< name of the part
+  Eigen::Vector3d butt, top;  ///< centres of its ends, log frame, mm
+};
+
 /// How a piece lies under the saw. After roll about +x (right-handed) and lift, every cut of the
 /// setup is parallel to the bed: in the log frame its normal is setup_up(setup, length).
 struct Setup {
@@ -48,6 +54,7 @@ struct Setup {
   double roll = 0;                     ///< degrees
   double lift_butt = 0, lift_top = 0;  ///< mm, how far each end's centre is raised above the level
                                        ///< at which the chord is parallel to the bed
+  std::optional<LogPart> part{};       ///< none where it is the whole log, or work by hand
 };
 
 struct Totals {
@@ -63,7 +70,8 @@ struct SawPlan {
   Eigen::Matrix4d scan_to_log = Eigen::Matrix4d::Identity();
   Order order;
   Mill mill;
-  std::string pattern;  ///< "live" or "cant"
+  std::string pattern;  ///< names of pattern_names; where the log is cross-cut first "cross-cut"
+                        ///< and then those of the parts, with ", " between
   std::vector<Board> boards;
   std::vector<Cut> cuts;
   std::vector<Setup> setups;
@@ -73,5 +81,8 @@ struct SawPlan {
 /// The direction that is up at the saw, in the log frame, for a log of `length` mm between end
 /// centres.
 Eigen::Vector3d setup_up(const Setup& setup, double length);
+
+/// A setup in which `up`, a unit vector of the log frame, is up: 0 <= roll < 360, one end raised.
+Setup setup_with_up(const Eigen::Vector3d& up, double length);
 
 }  // namespace kerfwright

@@ -73,9 +73,10 @@ struct Stage {
   bool on_face = false;           ///< it rests on a sawn face
   std::vector<SawnFace> faces;
   std::vector<Support> supports;
-  double centre_butt = 0, centre_top = 0;  ///< height of the log's end centres over the bed
-  double hang = 0;     ///< how far its underside hangs below the bed where it hangs lowest
-  double hang_at = 0;  ///< mm from its butt end
+  double centre_butt = 0,
+         centre_top = 0;  ///< height of the end centres, of the log or of the part, over the bed
+  double hang = 0;        ///< how far its underside hangs below the bed where it hangs lowest
+  double hang_at = 0;     ///< mm from its butt end
   std::vector<MillCut> cuts;
 };
 

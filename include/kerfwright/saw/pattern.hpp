@@ -1,0 +1,28 @@
+#pragma once
+
+#include <array>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace kerfwright {
+
+/// A way of sawing a log. A cross-cut parts the log first; each part is then sawn in a way of its
+/// own.
+enum class Pattern { live, cant, cross_cut };
+
+/// The trade's names, in the order of Pattern.
+inline constexpr std::array<std::string_view, 3> pattern_names = {"live", "cant", "cross-cut"};
+
+inline std::string_view pattern_name(Pattern pattern) {
+  return pattern_names[static_cast<std::size_t>(pattern)];
+}
+
+/// @throws UserError usage, for a name that is none of pattern_names
+Pattern pattern_named(const std::string& name);
+
+/// What a plan.pattern says to a person, as in "sawn through and through"; for one name or several
+/// with ", " between.
+std::string pattern_words(const std::string& names);
+
+}  // namespace kerfwright

@@ -1,0 +1,215 @@
+#include "planner.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+#include "kerfwright/shape/section.hpp"
+
+namespace kerfwright::saw {
+namespace {
+
+// mm; what rounding on the way to a plan can cost. Where a plan does not replay, as between
+// stations on a surface of steep bumps, the next is tried.
+constexpr std::array<double, 3> paper_insets = {0.15, 0.6, 2.0};
+constexpr int quick_turns = 12;  // over half a circle
+
+bool has(const std::vector<Pattern>& patterns, Pattern pattern) {
+  return std::find(patterns.begin(), patterns.end(), pattern) != patterns.end();
+}
+
+/// Lifts that are tried, as slopes: up to what levels the upper side of a tapered log, or half a
+/// sweep.
+std::vector<double> slopes_to_try(const LogShape& shape, const Mill& mill, int count) {
+  const auto mean_radius = [&](std::size_t i) {
+    return std::sqrt(outline_area(section_outline(shape, i, Bark::off)) / std::numbers::pi);
+  };
+  double sweep = 0.0;
+  for (const auto& centre : shape.axis) sweep = std::max(sweep, centre.norm());
+  const double taper = std::abs(mean_radius(0) - mean_radius(shape.stations.size() - 1));
+  const double most = std::min(std::max({taper, 0.5 * sweep, 6.0}), 0.05 * shape.length());
+  std::vector<double> slopes;
+  const int half = count / 2;
+  for (int i = -half; i <= half; ++i) {
+    const double lift = half > 0 ? most * i / half : 0.0;
+    slopes.push_back(std::round(lift / mill.height_step) * mill.height_step / shape.length());
+  }
+  slopes.erase(std::unique(slopes.begin(), slopes.end()), slopes.end());
+  return slopes;
+}
+
+SearchSpace space_of(const LogShape& shape, const Mill& mill, const PlanSettings& settings) {
+  SearchSpace space;
+  space.turns = 2 * std::max(1, static_cast<int>(std::lround(90.0 / settings.turn_step)));
+  space.slopes = slopes_to_try(shape, mill, settings.lifts);
+  space.turn_cost = mill.hourly_rate * mill.minutes_per_turn / 60.0;
+  return space;
+}
+
+HeightGrid grid_of(const Wood& wood, const Order& order, const Mill& mill,
+                   const std::vector<double>& slopes) {
+  std::vector<double> sizes;
+  for (const Product& product : order.products) {
+    sizes.push_back(product.thickness);
+    sizes.push_back(product.width);
+  }
+  const double step = common_step(mill.height_step, mill.kerf, sizes);
+  return grid_for(wood, step, slopes.back());
+}
+
+std::vector<int> counts_of(const SawPlan& plan, const Order& order) {
+  std::vector<int> counts;
+  for (const Product& product : order.products) {
+    counts.push_back(static_cast<int>(
+        std::count_if(plan.boards.begin(), plan.boards.end(),
+                      [&](const Board& board) { return board.product == product.name; })));
+  }
+  return counts;
+}
+
+}  // namespace
+
+Planner::Planner(const LogShape& shape, const Order& order, const Mill& mill,
+                 const PlanSettings& settings, double inset)
+    : shape_(shape),
+      order_(order),
+      mill_(mill),
+      patterns_(settings.patterns),
+      wood_(wood_of(shape, settings.margin_sigmas, inset)),
+      space_(space_of(shape, mill, settings)),
+      grid_(grid_of(wood_, order, mill, space_.slopes)) {}
+
+SawPlan Planner::plan(const Replays& replays, bool square_ends) {
+  const Prices full = prices_of(order_, mill_);
+  const Prices scarce = prices();
+  std::vector<Catalogues> priced;
+  priced.push_back(catalogues_of(order_, scarce));
+  if (scarce != full) priced.push_back(catalogues_of(order_, full));
+  std::vector<LogPlan> found;
+  for (Catalogues& catalogues : priced) {
+    for (LogPlan& plan : search(catalogues.all())) found.push_back(std::move(plan));
+  }
+  SawPlan best;
+  for (Catalogues& catalogues : priced) {
+    for (const LogPlan& candidate : found) {
+      take_better(best, write(candidate, catalogues, square_ends), replays);
+    }
+  }
+  return best;
+}
+
+Prices Planner::prices() const {
+  const Prices full = prices_of(order_, mill_);
+  return limited() ? scarce_prices(full) : full;
+}
+
+double Planner::quick_worth(const Prices& prices) const {
+  const Catalogue catalogue =
+      catalogue_of(order_, mill_, prices, grid_, wood_.length(), wood_.reach());
+  if (catalogue.classes.empty()) return 0.0;
+  double best = 0.0;
+  for (int turn = 0; turn < quick_turns; ++turn) {
+    const Pose pose{turn * std::numbers::pi / quick_turns, 0.0};
+    best = std::max(best, PoseSearch(wood_, catalogue, pose).best_live(best).worth);
+  }
+  return best;
+}
+
+bool Planner::limited() const {
+  return std::any_of(order_.products.begin(), order_.products.end(),
+                     [](const Product& product) { return product.wanted && *product.wanted > 0; });
+}
+
+Catalogues Planner::catalogues_of(const Order& order, const Prices& prices) const {
+  return {order, mill_, prices, grid_, wood_.length(), wood_.reach()};
+}
+
+std::vector<LogPlan> Planner::search(const Catalogue& catalogue) const {
+  if (catalogue.classes.empty()) return {};
+  std::vector<LogPlan> found;
+  if (has(patterns_, Pattern::live)) found = search_live(wood_, catalogue, space_);
+  if (has(patterns_, Pattern::cant)) {
+    const double live = found.empty() ? 0.0 : found.front().worth;
+    for (LogPlan& plan : search_cants(wood_, catalogue, space_, live)) {
+      if (!plan.cants.empty() || has(patterns_, Pattern::live)) found.push_back(std::move(plan));
+    }
+  }
+  return found;
+}
+
+SawPlan Planner::write(const LogPlan& candidate, Catalogues& catalogues, bool square_ends) const {
+  LogLayout layout = layout_of(candidate, wood_, catalogues);
+  if (layout.flitches.empty() && layout.cants.empty()) return {};
+  layout.square_ends = square_ends;
+  return emit_plan(layout, shape_, order_, mill_);
+}
+
+/// A plan counts only if every board of it is there when it is sawn on paper.
+void Planner::take_better(SawPlan& best, SawPlan plan, const Replays& replays) {
+  if (plan.boards.empty() || plan.totals.net <= 0.0) return;
+  const bool better = best.boards.empty() || plan.totals.net > best.totals.net + 1e-9;
+  if (!better) return;
+  if (replays(plan)) {
+    best = std::move(plan);
+  } else {
+    refused_ = true;
+  }
+}
+
+/// Where the order limits how many pieces it wants, a piece beyond them is worth nothing. Prices
+/// are lowered, on a coarse search, until the best plan has hardly more than is wanted (the
+/// multipliers of a Lagrangian relaxation, by subgradient steps); what is still too much is edged
+/// away later.
+Prices Planner::scarce_prices(const Prices& full) const {
+  SearchSpace coarse = space_;
+  coarse.turns = std::min(space_.turns, 18);
+  coarse.slopes = {0.0};
+  coarse.keep = 1;
+  std::vector<double> share(order_.products.size(), 1.0);
+  Prices prices = full;
+  for (int round = 0; round < 12; ++round) {
+    const std::vector<int> counts = free_counts(prices, coarse);
+    bool too_many = false;
+    for (std::size_t p = 0; p < counts.size(); ++p) {
+      const auto& wanted = order_.products[p].wanted;
+      if (!wanted || *wanted == 0) continue;
+      const double step = 0.3 / (1.0 + round);
+      if (counts[p] > *wanted) {
+        share[p] *= 1.0 - step;
+        too_many = true;
+      } else if (counts[p] < *wanted) {
+        share[p] = std::min(1.0, share[p] * (1.0 + 0.5 * step));
+      }
+      for (std::size_t i = 0; i < prices[p].size(); ++i) prices[p][i] = full[p][i] * share[p];
+    }
+    if (!too_many) break;
+  }
+  return prices;
+}
+
+/// How many pieces of each product the best plan has when none is limited.
+std::vector<int> Planner::free_counts(const Prices& prices, const SearchSpace& space) const {
+  Order unlimited = order_;
+  for (Product& product : unlimited.products) {
+    if (product.wanted != 0) product.wanted.reset();
+  }
+  Catalogues catalogues = catalogues_of(unlimited, prices);
+  const std::vector<LogPlan> found = search_live(wood_, catalogues.all(), space);
+  if (found.empty()) return std::vector<int>(order_.products.size(), 0);
+  return counts_of(emit_plan(layout_of(found.front(), wood_, catalogues), shape_, unlimited, mill_),
+                   unlimited);
+}
+
+SawPlan plan_uncut(const LogShape& shape, const Order& order, const Mill& mill,
+                   const PlanSettings& settings, const Replays& replays, bool square_ends) {
+  SawPlan plan;
+  for (const double inset : paper_insets) {
+    Planner planner(shape, order, mill, settings, inset);
+    plan = planner.plan(replays, square_ends);
+    if (!plan.boards.empty() || !planner.refused()) break;
+  }
+  return plan;
+}
+
+}  // namespace kerfwright::saw

@@ -1,0 +1,58 @@
+#pragma once
+
+#include <functional>
+
+#include "emit.hpp"
+#include "kerfwright/saw/plan_log.hpp"
+#include "search.hpp"
+
+namespace kerfwright::saw {
+
+/// Whether every board of a plan is there when it is sawn on paper.
+using Replays = std::function<bool(const SawPlan&)>;
+
+/// One solid being planned, uncut: the wood, the grid and the space that all attempts share.
+class Planner {
+ public:
+  /// @param inset mm, taken off beyond bark and margin
+  Planner(const LogShape& shape, const Order& order, const Mill& mill, const PlanSettings& settings,
+          double inset);
+
+  /// The best plan in the patterns of the settings that replays; without boards where there is
+  /// none.
+  /// @param square_ends whether the solid's own ends may be the ends of boards
+  SawPlan plan(const Replays& replays, bool square_ends);
+
+  /// Whether a plan was left out because a board was missing when it was sawn on paper.
+  bool refused() const { return refused_; }
+
+  /// What pieces are taken to fetch: less than the order says where it limits how many it wants.
+  Prices prices() const;
+
+  /// What sawing through and through brings in twelve turns, level: little work, some per cent off.
+  double quick_worth(const Prices& prices) const;
+
+ private:
+  bool limited() const;
+  Catalogues catalogues_of(const Order& order, const Prices& prices) const;
+  std::vector<LogPlan> search(const Catalogue& catalogue) const;
+  SawPlan write(const LogPlan& candidate, Catalogues& catalogues, bool square_ends) const;
+  void take_better(SawPlan& best, SawPlan plan, const Replays& replays);
+  Prices scarce_prices(const Prices& full) const;
+  std::vector<int> free_counts(const Prices& prices, const SearchSpace& space) const;
+
+  const LogShape& shape_;
+  const Order& order_;
+  const Mill& mill_;
+  std::vector<Pattern> patterns_;
+  Wood wood_;
+  SearchSpace space_;
+  HeightGrid grid_;
+  bool refused_ = false;
+};
+
+/// Takes off more and more beyond the margin until the best plan replays.
+SawPlan plan_uncut(const LogShape& shape, const Order& order, const Mill& mill,
+                   const PlanSettings& settings, const Replays& replays, bool square_ends);
+
+}  // namespace kerfwright::saw
