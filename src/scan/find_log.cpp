@@ -88,7 +88,8 @@ FoundLog scale_to_tape(Scan& scan, const FindSettings& settings) {
     other.diameter *= factor;
   }
   if (log.fork) {
-    log.fork->place *= factor;
+    log.fork->begin *= factor;
+    log.fork->crotch *= factor;
     log.fork->diameter *= factor;
   }
   drop_guess(scan);

@@ -145,6 +145,8 @@ void label_things(const LabelInput& in, std::vector<PointLabel>& labels) {
 
 std::vector<PointLabel> label_points(const LabelInput& in) {
   std::vector<PointLabel> labels(in.points.size(), unknown);
+  for (std::size_t i = 0; i < in.known.size(); ++i)
+    if (in.known[i] != PointLabel::log) labels[i] = in.known[i];
   label_near(in.log, labels);
   label_ground(in.points, in.yard.ground, labels);
   if (in.fork != nullptr) label_round(in.points, *in.fork, PointLabel::fork, labels);

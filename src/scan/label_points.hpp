@@ -15,6 +15,7 @@ struct LabelInput {
   const PartedLog& log;
   const std::vector<const RoughAxis*>& others;  ///< other logs
   const RoughAxis* fork;                        ///< the second stem; may be null
+  const Known& known;
 };
 
 /// Names every point of the scan: those near the log by how it was parted, the rest by the ground,

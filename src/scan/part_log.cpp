@@ -30,20 +30,47 @@ std::vector<unsigned char> all_but_bark(const std::vector<Part>& parts) {
   return left_out;
 }
 
+/// Another log in line goes on where this one ends, and is no part of what is near.
+Unwrapped without_others(Unwrapped near, const Known& known) {
+  if (known.empty()) return near;
+  std::size_t kept = 0;
+  for (std::size_t i = 0; i < near.index.size(); ++i) {
+    if (known[near.index[i]] == PointLabel::other_log) continue;
+    near.index[kept] = near.index[i];
+    near.along[kept] = near.along[i];
+    near.angle[kept] = near.angle[i];
+    near.out[kept++] = near.out[i];
+  }
+  near.index.resize(kept);
+  near.along.resize(kept);
+  near.angle.resize(kept);
+  near.out.resize(kept);
+  return near;
+}
+
+std::vector<unsigned char> fork_points(const Unwrapped& near, const Known& known) {
+  if (known.empty()) return {};
+  std::vector<unsigned char> fork(near.index.size());
+  for (std::size_t i = 0; i < fork.size(); ++i)
+    fork[i] = known[near.index[i]] == PointLabel::fork ? 1 : 0;
+  return fork;
+}
+
 bool is_ball(const PartedLog& log) { return log.length < 1.5 * log.diameter && log.bulge > 0.1; }
 
 }  // namespace
 
 PartedLog part_log(const Points& points, const Yard& yard, const RoughAxis& axis,
-                   const LogFrame& frame) {
+                   const LogFrame& frame, const Known& known) {
   PartedLog log;
-  log.near = frame.unwrap(points, 2.3);
+  log.near = without_others(frame.unwrap(points, 2.3), known);
+  const std::vector<unsigned char> fork = fork_points(log.near, known);
   log.ends = find_ends(log.near, frame);
   const double length = log.ends.last.along - log.ends.first.along;
   RoughSurface surface(log.ends.first.along, log.ends.last.along,
                        std::max(0.25 * axis.mean_radius(), length / 200.0));
-  const WoodInput input{points, log.near, frame, log.ends, surface, yard.ground};
-  surface.fit(log.near, {}, 50.0);
+  const WoodInput input{points, log.near, frame, log.ends, surface, yard.ground, fork};
+  surface.fit(log.near, fork, 50.0);
   surface.fit(log.near, all_but_bark(part_points(input)), 0.5);
   log.parts = part_points(input);
   log.length = (frame.centre(log.ends.last.along) - frame.centre(log.ends.first.along)).norm();

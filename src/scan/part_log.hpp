@@ -3,6 +3,7 @@
 #include <optional>
 #include <vector>
 
+#include "kerfwright/scan/find_log.hpp"
 #include "log_ends.hpp"
 #include "log_frame.hpp"
 #include "survey.hpp"
@@ -22,10 +23,14 @@ struct PartedLog {
   double bulge = 0.0;      ///< points close before the end faces, per point on them
 };
 
+/// What is known of points before the log is parted: `log` where nothing is, else what they are
+/// instead (of another log in line with it, of a second stem). Empty: nothing is known.
+using Known = std::vector<PointLabel>;
+
 /// Straightens the log, finds its ends and its surface, and parts its points from the rest: twice,
 /// since what the first parting takes for a rest must not draw on the surface of the second.
 PartedLog part_log(const Points& points, const Yard& yard, const RoughAxis& axis,
-                   const LogFrame& frame);
+                   const LogFrame& frame, const Known& known);
 
 /// As long as thick, near enough; seen over a fifth of its girth at least, and where only a little
 /// of it is seen that must be clean; facing outward as bark does and a beam does not. A ball is

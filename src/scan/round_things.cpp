@@ -9,9 +9,14 @@ namespace {
 constexpr std::size_t most_groups = 6;
 constexpr std::size_t most_followed = 6;
 
+/// A piece of what was followed already. What is loosely round and much wider covers nothing: it
+/// may run through a log.
 bool is_covered(const std::vector<RoughAxis>& axes, const Cylinder& cylinder) {
-  return std::any_of(axes.begin(), axes.end(),
-                     [&](const RoughAxis& axis) { return radii_from(axis, cylinder.point) < 1.3; });
+  return std::any_of(axes.begin(), axes.end(), [&](const RoughAxis& axis) {
+    const bool clean = axis.share > 0.75 && axis.spread < 0.055;
+    return (clean || axis.mean_radius() < 2.0 * cylinder.radius) &&
+           radii_from(axis, cylinder.point) < 1.3;
+  });
 }
 
 bool is_long_enough(const RoughAxis& axis) {

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "forks.hpp"
+#include "joints.hpp"
 #include "label_points.hpp"
 #include "part_log.hpp"
 #include "round_things.hpp"
@@ -55,6 +57,111 @@ FoundLog report(const PartedLog& parted, const LogFrame& frame, const RoughAxis&
   return log;
 }
 
+/// A round thing made ready to be parted: its axis, and what is known of the points about it.
+struct Candidate {
+  RoughAxis axis;
+  Known known;
+  std::optional<SecondStem> second;
+  std::vector<RoughAxis> in_line;  ///< other logs that touch its ends
+};
+
+RoughAxis stretch_of(const RoughAxis& axis, const LogFrame& frame, double from, double to) {
+  RoughAxis part = axis;
+  part.centre.clear();
+  part.radius.clear();
+  part.girth.clear();
+  const double step = frame.length() / static_cast<double>(axis.centre.size());
+  const int count = std::max(4, static_cast<int>((to - from) / step));
+  for (int i = 0; i <= count; ++i) {
+    const double at = from + (to - from) * i / count;
+    part.centre.push_back(frame.centre(at));
+    part.radius.push_back(frame.radius(at));
+    part.girth.push_back(1.0);
+  }
+  return part;
+}
+
+/// Of logs in line the longest, or the one nearest to a point.
+std::size_t choose_piece(const std::vector<RoughAxis>& pieces,
+                         const std::optional<Eigen::Vector3d>& near) {
+  std::size_t best = 0;
+  for (std::size_t i = 1; i < pieces.size(); ++i)
+    if (near ? distance_to(pieces[i], *near) < distance_to(pieces[best], *near)
+             : pieces[i].length() > pieces[best].length())
+      best = i;
+  return best;
+}
+
+/// Keeps one of several logs in line, followed again without the others.
+void part_in_line(const Points& points, const Yard& yard,
+                  const std::optional<Eigen::Vector3d>& near_to, Candidate& candidate) {
+  const LogFrame frame(candidate.axis, std::nullopt);
+  const Unwrapped near = frame.unwrap(points, 1.5);
+  std::vector<double> edges = find_joints(near, frame);
+  if (edges.empty()) return;
+  std::sort(edges.begin(), edges.end());
+  edges.insert(edges.begin(), 0.0);
+  edges.push_back(frame.length());
+  std::vector<RoughAxis> pieces;
+  for (std::size_t i = 0; i + 1 < edges.size(); ++i)
+    pieces.push_back(stretch_of(candidate.axis, frame, edges[i], edges[i + 1]));
+  const std::size_t chosen = choose_piece(pieces, near_to);
+  const double low = chosen == 0 ? -1e9 : edges[chosen];
+  const double high = chosen + 2 == edges.size() ? 1e9 : edges[chosen + 1];
+  if (candidate.known.empty()) candidate.known.assign(points.size(), PointLabel::log);
+  for (std::size_t i = 0; i < near.index.size(); ++i)
+    if (near.along[i] < low || near.along[i] > high)
+      candidate.known[near.index[i]] = PointLabel::other_log;
+  Points objects;
+  const Unwrapped thin = frame.unwrap(yard.objects, 1.5);
+  for (std::size_t i = 0; i < thin.index.size(); ++i)
+    if (thin.along[i] >= low && thin.along[i] <= high)
+      objects.push_back(yard.objects[thin.index[i]]);
+  const RoughAxis& piece = pieces[chosen];
+  const std::size_t middle = piece.centre.size() / 2;
+  const RoughAxis again = follow_axis(
+      objects,
+      {piece.centre[middle], (piece.centre[middle + 1] - piece.centre[middle - 1]).normalized(),
+       piece.radius[middle], 1.0},
+      yard.leaf);
+  candidate.axis =
+      again.centre.size() >= 4 && again.length() > 0.7 * piece.length() ? again : piece;
+  for (std::size_t i = 0; i < pieces.size(); ++i)
+    if (i != chosen) candidate.in_line.push_back(pieces[i]);
+}
+
+/// Marks the points of a second stem: in it, and standing out from the main stem.
+void mark_second_stem(const Points& points, Candidate& candidate) {
+  if (candidate.known.empty()) candidate.known.assign(points.size(), PointLabel::log);
+  const Unwrapped main = LogFrame(candidate.axis, std::nullopt).unwrap(points, 2.3);
+  std::vector<float> out(points.size(), 1e9F);
+  for (std::size_t i = 0; i < main.index.size(); ++i) out[main.index[i]] = main.out[i];
+  const LogFrame frame(candidate.second->axis, std::nullopt);
+  const Unwrapped second = frame.unwrap(points, 1.3);
+  for (std::size_t i = 0; i < second.index.size(); ++i)
+    if (second.along[i] > 0.0F && out[second.index[i]] > 1.05F)
+      candidate.known[second.index[i]] = PointLabel::fork;
+}
+
+Candidate make_ready(const Points& points, const Yard& yard, const std::vector<RoughAxis>& axes,
+                     std::size_t log, const std::optional<Eigen::Vector3d>& near) {
+  Candidate candidate;
+  candidate.axis = axes[log];
+  part_in_line(points, yard, near, candidate);
+  candidate.second = find_fork(axes, log);
+  if (candidate.second) {
+    candidate.axis = without_stem(yard.objects, candidate.axis, *candidate.second, yard.leaf);
+    mark_second_stem(points, candidate);
+  }
+  return candidate;
+}
+
+void name_others(const std::vector<const RoughAxis*>& others, double scale, FoundLog& log) {
+  for (const RoughAxis* other : others)
+    log.others.push_back({other->centre[other->centre.size() / 2] / scale, other->length() / scale,
+                          2.0 * other->mean_radius() / scale});
+}
+
 SearchResult search_at_scale(const Points& points, const std::optional<Eigen::Vector3d>& up,
                              const std::optional<Eigen::Vector3d>& near, double scale) {
   const Yard yard = survey(points, up);
@@ -66,19 +173,24 @@ SearchResult search_at_scale(const Points& points, const std::optional<Eigen::Ve
                                                 : yard.ground ? std::optional(yard.ground->up())
                                                               : std::nullopt;
   for (std::size_t i = 0; i < std::min<std::size_t>(axes.size(), 3); ++i) {
-    const LogFrame frame(axes[i], upward);
-    const PartedLog parted = part_log(points, yard, axes[i], frame);
-    if (!looks_like_a_log(axes[i], parted)) continue;
-    FoundLog log = report(parted, frame, axes[i], scale);
+    const std::size_t main = near ? i : main_stem(axes, i);
+    const Candidate candidate = make_ready(points, yard, axes, main, near);
+    const LogFrame frame(candidate.axis, upward);
+    const PartedLog parted = part_log(points, yard, candidate.axis, frame, candidate.known);
+    if (!looks_like_a_log(candidate.axis, parted)) continue;
+    FoundLog log = report(parted, frame, candidate.axis, scale);
     if (yard.ground) log.ground_up = yard.ground->up();
     log.upright = upward && !frame.knows_up();
     std::vector<const RoughAxis*> others;
-    for (const std::size_t k : other_round_things(axes, i)) {
-      others.push_back(&axes[k]);
-      log.others.push_back({axes[k].centre[axes[k].centre.size() / 2] / scale,
-                            axes[k].length() / scale, 2.0 * axes[k].mean_radius() / scale});
-    }
-    log.labels = label_points({points, yard, frame, parted, others, nullptr});
+    for (const RoughAxis& other : candidate.in_line) others.push_back(&other);
+    for (const std::size_t k : other_round_things(axes, main))
+      if (!candidate.second || candidate.second->stem != k) others.push_back(&axes[k]);
+    name_others(others, scale, log);
+    const RoughAxis* second = candidate.second ? &candidate.second->axis : nullptr;
+    if (second)
+      log.fork = Fork{candidate.second->begin / scale, candidate.second->crotch / scale,
+                      2.0 * second->radius.front() / scale};
+    log.labels = label_points({points, yard, frame, parted, others, second, candidate.known});
     return {std::move(log), {}};
   }
   return {std::nullopt, describe(yard, scale)};

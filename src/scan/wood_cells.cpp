@@ -93,6 +93,7 @@ class Parting {
   const LogEnd& end_of(std::size_t i) const;
   Part part_of(std::size_t i) const;
   bool near_foot(const PointPlace& place) const;
+  bool is_fork(std::size_t i) const { return !in_.fork.empty() && in_.fork[i] != 0; }
 
   const WoodInput& in_;
   std::vector<PointPlace> place_;
@@ -165,7 +166,7 @@ void Parting::fill_cells() {
     place_[i].cell = static_cast<std::int64_t>(at);
     const bool in_play = place_[i].where == Where::beside ||
                          (place_[i].where == Where::face && place_[i].off > -bark_band_);
-    if (in_play && place_[i].height > soil_) ++cells_.count[at];
+    if (in_play && place_[i].height > soil_ && !is_fork(i)) ++cells_.count[at];
   }
 }
 
@@ -273,7 +274,7 @@ void Parting::mark_feet() {
     const int id = cells_.group[cell];
     const bool foreign = id >= 0 && groups_[static_cast<std::size_t>(id)].foreign;
     const bool soil = place_[i].height <= soil_;
-    if (foreign || soil) touched[cell / static_cast<std::size_t>(cells_.layers)] = 1;
+    if (foreign || soil || is_fork(i)) touched[cell / static_cast<std::size_t>(cells_.layers)] = 1;
   }
   foot_.assign(touched.size(), 0);
   const int reach_round =
@@ -309,6 +310,7 @@ const LogEnd& Parting::end_of(std::size_t i) const {
 }
 
 Part Parting::part_of(std::size_t i) const {
+  if (is_fork(i)) return Part::fork;
   const PointPlace& place = place_[i];
   const double off = place.off;
   const bool soil = place.height <= soil_;

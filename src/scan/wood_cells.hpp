@@ -21,6 +21,7 @@ struct WoodInput {
   const LogEnds& ends;
   const RoughSurface& surface;
   const std::optional<Ground>& ground;
+  const std::vector<unsigned char>& fork;  ///< of near: points of a second stem; may be empty
 };
 
 /// Tells wood from what touches it. Points near the surface are wood. What stands out from it is

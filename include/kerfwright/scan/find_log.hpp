@@ -44,10 +44,11 @@ constexpr std::size_t point_labels = 8;
 /// One word or two for a person, such as "the ground".
 std::string_view label_name(PointLabel label);
 
-/// Where a second stem leaves the main stem.
+/// Where a second stem leaves the main stem: points on its bark, in the frame of the log, mm.
 struct Fork {
-  Eigen::Vector3d place;  ///< between the two, on the main stem's bark, in the frame of the log
-  double diameter = 0.0;  ///< mm, of the second stem there
+  Eigen::Vector3d begin;   ///< from here on the second stem stands out
+  Eigen::Vector3d crotch;  ///< from here on it stands clear
+  double diameter = 0.0;   ///< mm, of the second stem at its foot
 };
 
 /// An end without a face: the bark's points just stop.
