@@ -67,6 +67,44 @@ void add_gaps(const Unwrapped& near, double low, double high, std::vector<double
   if (widest > 0.0) joints.push_back(place);
 }
 
+/// A place where points lie inside the log, at many angles and over a few centimetres only: the
+/// faces of two logs, seen through the gap between them.
+void add_faces(const Unwrapped& near, double low, double high, std::vector<double>& joints) {
+  constexpr double deep = 0.8, window = 50.0;  // radii; mm
+  constexpr std::size_t least = 20;
+  constexpr int least_sectors = 9;
+  std::vector<std::pair<double, int>> inside;  // along, sector
+  for (std::size_t i = 0; i < near.index.size(); ++i)
+    if (near.out[i] < deep && near.along[i] > low - 3.0 * window &&
+        near.along[i] < high + 3.0 * window)
+      inside.emplace_back(near.along[i],
+                          static_cast<int>(near.angle[i] / (2.0 * std::numbers::pi) * sectors));
+  std::sort(inside.begin(), inside.end());
+  const auto count = [&](double from, double to) {
+    return std::lower_bound(inside.begin(), inside.end(), std::pair(to, 0)) -
+           std::lower_bound(inside.begin(), inside.end(), std::pair(from, 0));
+  };
+  std::size_t most = least;
+  double place = -1.0;
+  for (std::size_t i = 0; i + least < inside.size(); ++i) {
+    const double from = inside[i].first, to = from + window;
+    const auto here = static_cast<std::size_t>(count(from, to));
+    const std::size_t middle = i + here / 2;
+    if (here <= most || inside[middle].first < low || inside[middle].first > high) continue;
+    const auto around =
+        count(from - 2.0 * window, from - window) + count(to + window, to + 2.0 * window);
+    std::array<bool, sectors + 1> hit{};
+    for (std::size_t k = i; k < i + here; ++k)
+      hit[static_cast<std::size_t>(inside[k].second)] = true;
+    if (10 * around > static_cast<std::ptrdiff_t>(here) ||
+        std::count(hit.begin(), hit.end(), true) < least_sectors)
+      continue;
+    most = here;
+    place = inside[middle].first;
+  }
+  if (place >= 0.0) joints.push_back(place);
+}
+
 /// Median over the sectors of how far the bark steps between two stretches of bins, radii.
 double step_between(const BarkGrid& grid, int a_from, int a_to, int b_from, int b_to) {
   std::vector<double> steps;
@@ -114,6 +152,7 @@ std::vector<double> find_joints(const Unwrapped& near, const LogFrame& frame) {
   const int margin = static_cast<int>(1.2 * radius / width) + 1;
   std::vector<double> joints;
   add_gaps(near, 1.2 * radius, frame.length() - 1.2 * radius, joints);
+  if (joints.empty()) add_faces(near, 1.2 * radius, frame.length() - 1.2 * radius, joints);
   if (joints.empty())
     add_steps(grid, 2 * margin, std::max(2, static_cast<int>(0.25 * radius / width)), joints);
   return joints;
