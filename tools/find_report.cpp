@@ -15,6 +15,7 @@
 #include "invented/dice.hpp"
 #include "invented/phone_scan.hpp"
 #include "invented/recipes.hpp"
+#include "invented/yard.hpp"
 #include "kerfwright/error.hpp"
 #include "kerfwright/scan/find_log.hpp"
 #include "kerfwright/shape/fit_shape.hpp"
@@ -118,8 +119,12 @@ Row run(const Kind& kind, int seed, int points, bool notes) {
   Row row;
   row.kept = kept_points(seen, found.labels);
   const LogShape shape = fit_shape(found.log, {});
-  const double to = phone.about.crop_at > 0 ? cropped_length(log, phone) : whole_to(log);
-  row.errors = against_truth(shape, log, seen.scan_to_log, whole_from(log), to);
+  TrueEnd top = top_of(log);
+  if (phone.about.crop_at > 0) {
+    const ScanBorder border = scan_border(log, phone);
+    top = {border.normal, border.distance};
+  }
+  row.errors = against_truth(shape, log, seen.scan_to_log, butt_of(log), top);
   if (notes)
     for (const auto* list : {&found.log.notes, &shape.notes})
       for (const std::string& note : *list) std::printf("      %s\n", note.c_str());

@@ -176,9 +176,9 @@ void note_others(const Scan& scan, const FoundLog& log, bool chosen,
   notes.push_back(text(
       "%d other round thing%s in the scan, %s one %.2f m long and %.0f mm thick; the one %s "
       "was taken. --near %.7g,%.7g,%.7g takes the other%s.",
-      count, count == 1 ? " is" : "s are", count == 1 ? "" : "among them", other.length / 1000.0,
-      other.diameter, chosen ? "nearest to --near" : "with the most surface seen", place.x(),
-      place.y(), place.z(), count == 1 ? "" : " described"));
+      count, count == 1 ? " is" : "s are", count == 1 ? "" : " among them", other.length / 1000.0,
+      other.diameter, chosen ? "nearest to --near" : "longest and best seen", place.x(), place.y(),
+      place.z(), count == 1 ? "" : " described"));
 }
 
 void set_up(const std::optional<Eigen::Vector3d>& given, const FoundLog& log, Scan& result) {
@@ -187,7 +187,7 @@ void set_up(const std::optional<Eigen::Vector3d>& given, const FoundLog& log, Sc
   if (log.ground_up) {
     result.up = log.ground_up;
     result.notes.push_back(
-        log.upright ? "The log stands upright on the ground."
+        log.upright ? "The log stands or hangs upright over the ground."
                     : "Up is square to the ground that the log lies on: --up says otherwise.");
   } else {
     result.notes.push_back("Nothing in the scan says which way is up: --up says it.");

@@ -1,7 +1,9 @@
 #include "log_ends.hpp"
 
+#include <Eigen/Cholesky>
 #include <Eigen/Geometry>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 
@@ -117,6 +119,72 @@ void find_face(const Unwrapped& near, const LogFrame& frame, double bin, LogEnd&
   end.along += at;
 }
 
+/// Where the bark stops in each sector of the girth that was seen, going outward from `from`:
+/// (along, sideways), mm.
+std::vector<Eigen::Vector3d> sector_stops(const Unwrapped& near, const LogFrame& frame, double from,
+                                          double width, double outward) {
+  std::array<std::vector<double>, sectors> out;
+  for (std::size_t i = 0; i < near.index.size(); ++i) {
+    const double at = outward * (near.along[i] - from);
+    if (std::abs(near.out[i] - 1.0F) > bark_band || at < 0.0) continue;
+    const int sector = static_cast<int>(near.angle[i] / (2.0 * std::numbers::pi) * sectors);
+    out[static_cast<std::size_t>(std::min(sector, sectors - 1))].push_back(at);
+  }
+  std::vector<Eigen::Vector3d> stops;
+  for (int s = 0; s < sectors; ++s) {
+    auto& places = out[static_cast<std::size_t>(s)];
+    std::sort(places.begin(), places.end());
+    double stop = 0.0;
+    // Sparse bark has gaps of its own; this long a one comes by chance once in e^12 times.
+    const double gap =
+        places.empty()
+            ? 0.0
+            : std::max(4.0 * width, 12.0 * places.back() / static_cast<double>(places.size()));
+    for (const double place : places) {
+      if (place > stop + gap) break;
+      stop = place;
+    }
+    if (stop <= 0.0) continue;
+    const double along = from + outward * stop,
+                 angle = (s + 0.5) * 2.0 * std::numbers::pi / sectors;
+    const double radius = frame.radius(along);
+    stops.emplace_back(along, radius * std::cos(angle), radius * std::sin(angle));
+  }
+  return stops;
+}
+
+/// The plane at which the bark stops where no face is: oblique where the scan itself stops there.
+void lean_end(const std::vector<Eigen::Vector3d>& stops, double radius, LogEnd& end) {
+  if (stops.size() < sectors / 3) return;
+  double band = 3.0 * radius;
+  Eigen::Vector3d plane(end.along, 0.0, 0.0);
+  for (int round = 0; round < 6; ++round, band = std::max(0.15 * radius, 0.5 * band)) {
+    Eigen::Matrix3d normal = Eigen::Vector3d(1e-6, 1e-3, 1e-3).asDiagonal();
+    Eigen::Vector3d right = Eigen::Vector3d::Zero();
+    for (const Eigen::Vector3d& stop : stops) {
+      const Eigen::Vector3d row(1.0, stop.y(), stop.z());
+      if (round > 0 && std::abs(stop.x() - plane.dot(row)) > band) continue;
+      normal += row * row.transpose();
+      right += stop.x() * row;
+    }
+    plane = normal.ldlt().solve(right);
+  }
+  const auto on = [&](const Eigen::Vector3d& flat) {
+    return std::count_if(stops.begin(), stops.end(), [&](const Eigen::Vector3d& stop) {
+      return std::abs(stop.x() - flat.dot(Eigen::Vector3d(1.0, stop.y(), stop.z()))) <
+             0.15 * radius;
+    });
+  };
+  const double slope = plane.tail<2>().norm();
+  const auto explained = on(plane);
+  if (slope > 1.5 || slope < 0.1 ||
+      10 * explained < 7 * static_cast<std::ptrdiff_t>(stops.size()) ||
+      explained <= on({end.along, 0.0, 0.0}))
+    return;
+  end.along = plane.x();
+  end.slope = plane.tail<2>();
+}
+
 }  // namespace
 
 LogEnds find_ends(const Unwrapped& near, const LogFrame& frame) {
@@ -138,6 +206,11 @@ LogEnds find_ends(const Unwrapped& near, const LogFrame& frame) {
   sharpen(near, stretch, ends.last);
   find_face(near, frame, width, ends.first);
   find_face(near, frame, width, ends.last);
+  for (LogEnd* end : {&ends.first, &ends.last}) {
+    if (end->face) continue;
+    const double from = end->along - end->outward * std::min(2.0 * radius, 0.4 * frame.length());
+    lean_end(sector_stops(near, frame, from, width, end->outward), radius, *end);
+  }
   return ends;
 }
 

@@ -11,13 +11,13 @@ namespace kerfwright {
 struct LogEnd {
   double along = 0.0;  ///< mm, where the bark ends (on the axis where a face was found)
   bool face = false;   ///< points of an end face were found
-  Eigen::Vector2d slope =
-      Eigen::Vector2d::Zero();  ///< of the face: along grows by this per mm sideways
-  double outward = 1.0;         ///< +1 or -1: the way along that leads out of the log
+  Eigen::Vector2d slope = Eigen::Vector2d::Zero();  ///< of the face, or of where the bark stops:
+                                                    ///< along grows by this per mm sideways
+  double outward = 1.0;  ///< +1 or -1: the way along that leads out of the log
 
   /// mm beyond the end (negative: inside the log) of a point `side` mm beside the axis.
   double beyond(double place, const Eigen::Vector2d& side) const {
-    return outward * (place - along - (face ? slope.dot(side) : 0.0));
+    return outward * (place - along - slope.dot(side));
   }
 };
 

@@ -54,7 +54,10 @@ std::vector<RoughAxis> find_round_things(const Yard& yard, double longest_radius
       if (is_covered(axes, cylinder)) continue;
       ++followed;
       RoughAxis axis = follow_axis(yard.objects, cylinder, yard.leaf);
-      if (is_long_enough(axis)) axes.push_back(std::move(axis));
+      // A small piece may grow to what was followed already.
+      if (!is_long_enough(axis)) continue;
+      const Cylinder grown{axis.centre[axis.centre.size() / 2], {}, axis.mean_radius(), 0.0};
+      if (!is_covered(axes, grown)) axes.push_back(std::move(axis));
     }
   }
   std::stable_sort(axes.begin(), axes.end(),

@@ -26,6 +26,22 @@ void sort_by_distance(std::vector<RoughAxis>& axes, const Eigen::Vector3d& near)
   });
 }
 
+/// Of logs that lie about the longest is meant, as far as it is a log as thick and as well seen as
+/// the one with the most merit, near enough: a pole or a post is longer than many a log.
+void put_longest_first(std::vector<RoughAxis>& axes) {
+  std::size_t best = 0;
+  for (std::size_t i = 1; i < axes.size(); ++i) {
+    const RoughAxis& axis = axes[i];
+    const bool a_log =
+        axis.share > 0.75 && axis.spread < 0.055 && merit(axis) > 0.3 * merit(axes[0]);
+    const bool as_thick = axis.mean_radius() > 0.6 * axes[0].mean_radius() &&
+                          axis.mean_radius() < 1.6 * axes[0].mean_radius();
+    if (a_log && as_thick && axis.length() > 1.1 * axes[best].length()) best = i;
+  }
+  std::rotate(axes.begin(), axes.begin() + static_cast<std::ptrdiff_t>(best),
+              axes.begin() + static_cast<std::ptrdiff_t>(best) + 1);
+}
+
 /// The search judges grass, rests and faces in millimetres; what lies far from any log's size is
 /// brought near it.
 double search_scale(const Points& points) {
@@ -43,9 +59,29 @@ double end_diameter(const RoughAxis& axis, bool first) {
   return 2.0 * sum / static_cast<double>(reach);
 }
 
+/// Whether a scan stops where a log's end has no face: other things are beside the log there, but
+/// none beyond. Without other things it cannot be told from a face that was not scanned.
+bool scan_stops_at(const LogEnd& end, const LogFrame& frame, const Points& points) {
+  const Eigen::Vector3d centre = frame.centre(end.along);
+  const double inward = -end.outward * frame.radius(end.along);
+  const Eigen::Vector3d along = (centre - frame.centre(end.along + inward)).normalized();
+  const double radius = frame.radius(end.along);
+  const double lean = end.slope.norm();
+  std::size_t before = 0, beyond = 0;
+  for (const Eigen::Vector3f& point : points) {
+    const Eigen::Vector3d d = point.cast<double>() - centre;
+    const double at = along.dot(d), aside = (d - at * along).norm();
+    if (aside < 1.3 * radius || aside > 4.0 * radius) continue;
+    // The border leans with the end.
+    if (at < -(0.3 + 4.0 * lean) * radius && at > -(3.3 + 4.0 * lean) * radius) ++before;
+    if (at > (0.3 + 4.0 * lean) * radius && at < (3.3 + 4.0 * lean) * radius) ++beyond;
+  }
+  return before >= 200 && beyond < before / 50;
+}
+
 /// All that is said of a log is said in the scan's own scale.
 FoundLog report(const PartedLog& parted, const LogFrame& frame, const RoughAxis& axis,
-                double scale) {
+                const Points& points, double scale) {
   FoundLog log;
   log.length = parted.length / scale;
   log.diameter = parted.diameter / scale;
@@ -53,7 +89,8 @@ FoundLog report(const PartedLog& parted, const LogFrame& frame, const RoughAxis&
   log.thick_end = std::max(first, last);
   log.thin_end = std::min(first, last);
   for (const LogEnd& end : {parted.ends.first, parted.ends.last})
-    if (!end.face) log.open_ends.push_back({frame.centre(end.along) / scale, false});
+    if (!end.face)
+      log.open_ends.push_back({frame.centre(end.along) / scale, scan_stops_at(end, frame, points)});
   return log;
 }
 
@@ -95,6 +132,8 @@ std::size_t choose_piece(const std::vector<RoughAxis>& pieces,
 /// Keeps one of several logs in line, followed again without the others.
 void part_in_line(const Points& points, const Yard& yard,
                   const std::optional<Eigen::Vector3d>& near_to, Candidate& candidate) {
+  // On what is not cleanly round a joint is more likely a fault of the circles.
+  if (candidate.axis.share < 0.8 || candidate.axis.spread > 0.045) return;
   const LogFrame frame(candidate.axis, std::nullopt);
   const Unwrapped near = frame.unwrap(points, 1.5);
   std::vector<double> edges = find_joints(near, frame);
@@ -167,6 +206,7 @@ SearchResult search_at_scale(const Points& points, const std::optional<Eigen::Ve
   const Yard yard = survey(points, up);
   const double longest_radius = 0.6 * robust_extent(points).size().maxCoeff();
   std::vector<RoughAxis> axes = find_round_things(yard, longest_radius);
+  put_longest_first(axes);
   put_log_before_poles(axes);
   if (near) sort_by_distance(axes, *near);
   const std::optional<Eigen::Vector3d> upward = up            ? up
@@ -178,7 +218,7 @@ SearchResult search_at_scale(const Points& points, const std::optional<Eigen::Ve
     const LogFrame frame(candidate.axis, upward);
     const PartedLog parted = part_log(points, yard, candidate.axis, frame, candidate.known);
     if (!looks_like_a_log(candidate.axis, parted)) continue;
-    FoundLog log = report(parted, frame, candidate.axis, scale);
+    FoundLog log = report(parted, frame, candidate.axis, points, scale);
     if (yard.ground) log.ground_up = yard.ground->up();
     log.upright = upward && !frame.knows_up();
     std::vector<const RoughAxis*> others;

@@ -17,6 +17,7 @@ constexpr double face_share =
     0.78;  ///< of the radius: nearer to the axis lie no bark points but flutes
 constexpr double face_thickness = 15.0;  ///< mm, what noise may make of a plane
 constexpr double steepest_face = 0.5;    ///< mm along per mm across
+constexpr double steepest_stop = 1.5;    ///< the same where a scan stops before its log does
 
 /// A point seen from the end: `out` grows towards the end's outside, (y, z) are from the log's
 /// axis.
@@ -32,9 +33,10 @@ double outermost(const Cloud& points, int sign) {
   return quantile(std::move(out), 0.995);
 }
 
-std::vector<EndPoint> near_end(const Cloud& points, const Spine& spine, int sign) {
+/// Points up to `radii` and a little from the outermost.
+std::vector<EndPoint> near_end(const Cloud& points, const Spine& spine, int sign, double radii) {
   const double outer = outermost(points, sign);
-  const double reach = 1.3 * spine(sign * outer)[2] + 60.0;
+  const double reach = radii * spine(sign * outer)[2] + 60.0;
   std::vector<EndPoint> near;
   for (const auto& p : points) {
     const double out = sign * p.x();
@@ -164,6 +166,18 @@ std::optional<double> stop_of(std::vector<double> out) {
   return std::min(outer, outer - stretch + stretch * counted / reference);
 }
 
+/// The least squares plane.
+Plane plane_of(const std::vector<EndPoint>& points) {
+  Eigen::Matrix3d normal = 1e-9 * Eigen::Matrix3d::Identity();
+  Eigen::Vector3d right = Eigen::Vector3d::Zero();
+  for (const auto& p : points) {
+    const Eigen::Vector3d row(1.0, p.yz.x(), p.yz.y());
+    normal += row * row.transpose();
+    right += p.out * row;
+  }
+  return normal.ldlt().solve(right);
+}
+
 EndFace stop_of_bark(const std::vector<EndPoint>& near, int sign) {
   constexpr int sectors = 24;
   std::array<std::vector<double>, sectors> out;
@@ -190,17 +204,17 @@ EndFace stop_of_bark(const std::vector<EndPoint>& near, int sign) {
     return {.at = sign * quantile(std::move(levels), 0.98)};
   }
   Plane plane(median(levels), 0, 0);
-  if (stops.size() >= sectors / 2) plane = refine(stops, plane, 150.0);
-  if (plane.tail<2>().norm() > steepest_face) plane = {median(std::move(levels)), 0, 0};
+  if (stops.size() >= sectors / 2) plane = refine(stops, plane_of(stops), 150.0);
+  // Whatever cut it so steeply, the log is whole only up to the first sector that ends.
+  if (plane.tail<2>().norm() > steepest_stop) plane = {quantile(std::move(levels), 0.05), 0, 0};
   return as_face(plane, sign);
 }
 
 }  // namespace
 
 EndFace find_end(const Cloud& points, const Spine& spine, int sign) {
-  const auto near = near_end(points, spine, sign);
-  if (const auto face = scanned_face(near, sign)) return *face;
-  return stop_of_bark(near, sign);
+  if (const auto face = scanned_face(near_end(points, spine, sign, 1.3), sign)) return *face;
+  return stop_of_bark(near_end(points, spine, sign, 3.2), sign);
 }
 
 double whole_from(const EndFace& face, const Spine& spine, int sign) {

@@ -1,7 +1,8 @@
 #include "kerfwright/shape/shape_of_scan.hpp"
 
+#include <Eigen/Geometry>
 #include <Eigen/LU>
-
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstdio>
@@ -65,6 +66,52 @@ LogShape fit_to_tape(Scan& log, const TapedSizes& taped, const ShapeSettings& se
   return shape;
 }
 
+Eigen::Vector3d in_log(const LogShape& shape, const Scan& log, const Eigen::Vector3d& mm) {
+  const Eigen::Matrix4d to_log = shape.scan_to_log * log.file_to_scan.inverse();
+  return (to_log * mm.homogeneous()).head<3>();
+}
+
+/// Hours, 0 < h <= 12, as seen from the butt: for someone there +y lies to the left.
+double clock_of(const LogShape& shape, const Eigen::Vector3d& place) {
+  const auto after = std::upper_bound(shape.stations.begin(), shape.stations.end(), place.x());
+  const auto at =
+      std::clamp<std::ptrdiff_t>(after - shape.stations.begin(), 1, std::ssize(shape.stations)) - 1;
+  const Eigen::Vector2d arm = place.tail<2>() - shape.axis[static_cast<std::size_t>(at)];
+  const double turns = std::atan2(-arm.x(), arm.y()) / (2.0 * std::numbers::pi);
+  return 12.0 * (turns > 0.0 ? turns : turns + 1.0);
+}
+
+std::string clock_words(double hours) {
+  const int halves = static_cast<int>(std::lround(2.0 * hours));
+  const int hour = halves / 2 == 0 ? 12 : halves / 2;
+  return std::to_string(hour) + (halves % 2 == 0 ? ":00" : ":30");
+}
+
+void note_fork(const LogShape& shape, const LogInScan& found, std::vector<std::string>& notes) {
+  if (!found.fork) return;
+  const Eigen::Vector3d begin = in_log(shape, found.log, found.fork->begin);
+  const Eigen::Vector3d crotch = in_log(shape, found.log, found.fork->crotch);
+  notes.push_back(
+      text("The log forks: at %s o'clock (seen from the butt) a second stem, about %.0f mm thick, "
+           "begins %.0f mm from the butt; the crotch is %.0f mm from the butt. The thicker stem "
+           "was taken and the bark where the other joins it was inferred; wood about a fork twists "
+           "and may hold bark, so look at it before sawing there.",
+           clock_words(clock_of(shape, crotch)).c_str(), found.fork->diameter,
+           std::min(begin.x(), crotch.x()), std::max(begin.x(), crotch.x())));
+}
+
+void note_open_ends(const LogShape& shape, const LogInScan& found,
+                    std::vector<std::string>& notes) {
+  for (const OpenEnd& end : found.open_ends) {
+    if (!end.scan_stops) continue;
+    const bool butt = in_log(shape, found.log, end.centre).x() < 0.5 * shape.length();
+    notes.push_back(
+        text("At the %s the scan itself stops: the log is taken to end there, at %.0f "
+             "mm; if it goes on, scan it whole.",
+             butt ? "butt" : "top", butt ? 0.0 : shape.length()));
+  }
+}
+
 void note_scale(const Scan& scan, double factor, const std::vector<Compared>& sizes,
                 std::vector<std::string>& notes) {
   const Compared& believed = sizes.front();
@@ -101,6 +148,8 @@ ShapeOfScan shape_of_scan(const std::string& path, const ScanToShape& settings) 
   if (settings.find.taped.any())
     note_scale(result.scan, mm_per_unit(found.log) / mm_per_unit(result.scan),
                compared_sizes(settings.find.taped, result.shape), notes);
+  note_fork(result.shape, found, notes);
+  note_open_ends(result.shape, found, notes);
   result.shape.notes.insert(result.shape.notes.begin(), notes.begin(), notes.end());
   return result;
 }

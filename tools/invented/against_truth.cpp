@@ -53,6 +53,23 @@ double worst_patch(const std::vector<std::vector<double>>& error) {
   return worst;
 }
 
+/// How far a station sticks out of an end, along the shape's x.
+double beyond(const LogShape& shape, std::size_t station, const Eigen::Matrix4d& to_truth,
+              const TrueEnd& end) {
+  const Eigen::Vector3d along = to_truth.block<3, 1>(0, 0);
+  const double steep = std::abs(end.normal.dot(along));
+  double most = -1e9;
+  for (std::size_t j = 0; j < shape.radius[station].size(); ++j) {
+    const double angle = kTurn * static_cast<double>(j) / shape.angles;
+    const double radius = static_cast<double>(shape.radius[station][j]);
+    const Eigen::Vector4d point(shape.stations[station],
+                                shape.axis[station].x() + radius * std::cos(angle),
+                                shape.axis[station].y() + radius * std::sin(angle), 1.0);
+    most = std::max(most, (end.normal.dot((to_truth * point).head<3>()) - end.distance) / steep);
+  }
+  return most;
+}
+
 }  // namespace
 
 Scan as_read(const PhoneScan& phone) {
@@ -65,22 +82,17 @@ Scan as_read(const PhoneScan& phone) {
   return scan;
 }
 
-double whole_from(const InventedLog& log) {
-  for (double x = log.length / 2; x > -log.length; x -= 0.5)
-    for (int j = 0; j < 180; ++j)
-      if (x < log.butt_face(log.surface(x, kTurn * j / 180).tail<2>())) return x;
-  return 0;
+TrueEnd butt_of(const InventedLog& log) {
+  return {{-1.0, log.butt_slope.x(), log.butt_slope.y()}, 0.0};
 }
 
-double whole_to(const InventedLog& log) {
-  for (double x = log.length / 2; x < 2 * log.length; x += 0.5)
-    for (int j = 0; j < 180; ++j)
-      if (x > log.top_face(log.surface(x, kTurn * j / 180).tail<2>())) return x;
-  return log.length;
+TrueEnd top_of(const InventedLog& log) {
+  return {{1.0, -log.top_slope.x(), -log.top_slope.y()}, log.length};
 }
 
 ShapeErrors against_truth(const LogShape& shape, const InventedLog& truth,
-                          const Eigen::Matrix4d& scan_to_log, double from, double to) {
+                          const Eigen::Matrix4d& scan_to_log, const TrueEnd& butt,
+                          const TrueEnd& top) {
   const Eigen::Matrix4d to_truth = scan_to_log * shape.scan_to_log.inverse();
   ShapeErrors errors;
   Sum seen, inferred;
@@ -102,20 +114,16 @@ ShapeErrors against_truth(const LogShape& shape, const InventedLog& truth,
   const double first = (to_truth * Eigen::Vector4d(0, 0, 0, 1)).x();
   const double last = (to_truth * Eigen::Vector4d(shape.length(), 0, 0, 1)).x();
   errors.turned = first > last;
-  errors.butt = from - std::min(first, last);
-  errors.top = std::max(first, last) - to;
-  errors.length = shape.length() - (to - from);
+  const bool turned = errors.turned;
+  errors.butt = beyond(shape, turned ? shape.stations.size() - 1 : 0, to_truth, butt);
+  errors.top = beyond(shape, turned ? 0 : shape.stations.size() - 1, to_truth, top);
+  errors.length = errors.butt + errors.top;
   errors.seen_bias = seen.bias();
   errors.seen_rmse = seen.rmse();
   errors.inferred_bias = inferred.bias();
   errors.inferred_rmse = inferred.rmse();
   errors.worst_bulge = worst_patch(grid);
   return errors;
-}
-
-ShapeErrors against_truth(const LogShape& shape, const InventedLog& truth,
-                          const Eigen::Matrix4d& scan_to_log) {
-  return against_truth(shape, truth, scan_to_log, whole_from(truth), whole_to(truth));
 }
 
 Kept kept_points(const PhoneScan& phone, const std::vector<PointLabel>& labels) {

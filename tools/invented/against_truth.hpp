@@ -21,17 +21,18 @@ struct ShapeErrors {
   bool turned = false;  ///< butt and top are taken for each other
 };
 
-/// `whole_from` and `whole_to`: the x of the true log between which its section is whole.
-ShapeErrors against_truth(const LogShape& shape, const InventedLog& truth,
-                          const Eigen::Matrix4d& scan_to_log, double whole_from, double whole_to);
+/// An end of what is there to be found: what has normal . p > distance is beyond it (true log's
+/// frame, mm).
+struct TrueEnd {
+  Eigen::Vector3d normal;
+  double distance = 0;
+};
+TrueEnd butt_of(const InventedLog& log);
+TrueEnd top_of(const InventedLog& log);
 
-/// The same for a log with square or oblique faces that was scanned as a whole.
 ShapeErrors against_truth(const LogShape& shape, const InventedLog& truth,
-                          const Eigen::Matrix4d& scan_to_log);
-
-/// The x between which every section square to the chord is whole.
-double whole_from(const InventedLog& log);
-double whole_to(const InventedLog& log);
+                          const Eigen::Matrix4d& scan_to_log, const TrueEnd& butt,
+                          const TrueEnd& top);
 
 /// Of the log's own points the share that was kept, of what was kept the share that is not the
 /// log's.

@@ -98,10 +98,6 @@ struct PhoneScan {
 /// @throws UserError usage where a setting makes no sense
 PhoneScan scan_like_a_phone(const InventedLog& log, const PhoneSettings& settings = {});
 
-/// The length that is left of a log whose scan stops at `about.crop_at`: up to the first point of
-/// the bark that the border cuts away.
-double cropped_length(const InventedLog& log, const PhoneSettings& settings);
-
 /// The scan as the bytes of a PLY file (binary, little endian, float x y z, uchar red green blue,
 /// and with `labels` a uchar label).
 std::string to_ply(const PhoneScan& scan, bool labels = false);

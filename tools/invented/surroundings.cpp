@@ -233,12 +233,4 @@ ScanBorder scan_border(const InventedLog& log, const PhoneSettings& settings) {
   return border;
 }
 
-double cropped_length(const InventedLog& log, const PhoneSettings& settings) {
-  const ScanBorder border = scan_border(log, settings);
-  for (double x = 0; x < log.length; x += 0.5)
-    for (int j = 0; j < 180; ++j)
-      if (border.normal.dot(log.surface(x, kTurn * j / 180.0)) > border.distance) return x;
-  return log.length;
-}
-
 }  // namespace kerfwright
