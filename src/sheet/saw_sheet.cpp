@@ -5,6 +5,7 @@
 #include "kerfwright/shape/measure.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
 #include "look.hpp"
+#include "model_part.hpp"
 #include "sheet_parts.hpp"
 
 namespace kerfwright {
@@ -53,6 +54,7 @@ std::string saw_sheet_html(const SawPlan& plan, const LogShape& shape) {
   text += preparation_part(steps, shape);
   for (std::size_t i = 0; i < steps.groups.size(); ++i) text += stage_part(steps, shape, i);
   text += bench_part(steps, shape);
+  text += model_part(steps, shape);
   text.append("<script>").append(sheet_script).append("</script>\n</body>\n</html>\n");
   return text;
 }

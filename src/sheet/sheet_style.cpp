@@ -36,6 +36,11 @@ th, td { text-align: left; padding: .3rem .3rem .3rem 0; border-bottom: 1px soli
 th { font-weight: normal; font-size: .85rem; }
 td.from, td.long, td.board { font-weight: bold; }
 .done { text-decoration: line-through; }
+#view { display: block; width: 100%; height: min(50vh, 24rem); border: 2px solid #000; touch-action: none; }
+.slide { display: flex; gap: .6rem; align-items: center; }
+.slide input { flex: 1; height: 2.6rem; accent-color: #000; }
+.slide button { width: 3rem; height: 3rem; font-size: 1.6rem; background: #fff; border: 3px solid #000; border-radius: .4rem; }
+#picked { font-weight: bold; min-height: 1.6em; }
 @media (max-width: 30rem) { th, td { font-size: .9rem; } .dial { width: 4.2rem; } }
 @media print {
   :root { font-size: 11pt; }
