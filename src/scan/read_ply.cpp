@@ -29,16 +29,17 @@ bool read_with_pcl(const std::string& path, pcl::PolygonMesh& mesh) {
   }
 }
 
-void take_triangles(const pcl::PolygonMesh& mesh, RawCloud& cloud) {
-  const auto known = [&cloud](std::uint32_t i) { return i < cloud.points.size(); };
-  for (const pcl::Vertices& face : mesh.polygons)
-    for (std::size_t i = 2; i < face.vertices.size(); ++i) {
-      const std::array<std::uint32_t, 3> triangle{static_cast<std::uint32_t>(face.vertices[0]),
-                                                  static_cast<std::uint32_t>(face.vertices[i - 1]),
-                                                  static_cast<std::uint32_t>(face.vertices[i])};
-      if (known(triangle[0]) && known(triangle[1]) && known(triangle[2]))
-        cloud.triangles.push_back(triangle);
-    }
+/// @returns false where a face names a point that is not there
+bool take_triangles(const pcl::PolygonMesh& mesh, RawCloud& cloud) {
+  for (const pcl::Vertices& face : mesh.polygons) {
+    for (const auto corner : face.vertices)
+      if (static_cast<std::uint32_t>(corner) >= cloud.points.size()) return false;
+    for (std::size_t i = 2; i < face.vertices.size(); ++i)
+      cloud.triangles.push_back({static_cast<std::uint32_t>(face.vertices[0]),
+                                 static_cast<std::uint32_t>(face.vertices[i - 1]),
+                                 static_cast<std::uint32_t>(face.vertices[i])});
+  }
+  return true;
 }
 
 }  // namespace
@@ -53,7 +54,9 @@ RawCloud read_ply(const std::string& path, std::string_view bytes) {
   take_coordinates(mesh.cloud, path, cloud);
   // A PLY with "obj_info num_cols" is a grid of rays, and PCL fills its holes with nan.
   cloud.organised = cloud.points.size() != header.vertices;
-  take_triangles(mesh, cloud);
+  if (!take_triangles(mesh, cloud))
+    throw UserError(Fault::damaged_file,
+                    file_name(path) + ": a face names a point that is not there; export it again.");
   return cloud;
 }
 

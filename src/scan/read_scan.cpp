@@ -9,6 +9,7 @@
 #include "kerfwright/error.hpp"
 #include "kerfwright/files.hpp"
 #include "raw_cloud.hpp"
+#include "thinning.hpp"
 
 namespace kerfwright {
 namespace {
@@ -19,10 +20,10 @@ constexpr double most_metres = 60.0;
 /// Beyond it hundredths of a metre are less likely than thousandths.
 constexpr double most_centimetres = 1500.0;
 constexpr double most_millimetres = 60000.0;
-/// Up to here a float keeps a millimetre coordinate to 0.004 mm.
-constexpr double exact_in_float = 50000.0;
 /// mm; the error of the fit is a few times as much.
 constexpr double coarsest_step = 0.2;
+/// More points than this, ground and all, are thinned where they lie closest.
+constexpr std::size_t enough_points = 1500000;
 
 RawCloud read_by_type(const std::string& path, std::string_view bytes) {
   switch (detect_type(path, bytes)) {
@@ -116,13 +117,12 @@ Scale choose_scale(const Eigen::Vector3d& size, const ReadSettings& settings) {
   return {1.0, true, "Taken to be in millimetres" + hint};
 }
 
-/// Whole units of the file, so that the shift itself adds nothing to the last digit.
-Eigen::Vector3d choose_shift(const CloudExtent& extent, double mm_per_unit) {
-  const double reach =
-      std::max(extent.low.cwiseAbs().maxCoeff(), extent.high.cwiseAbs().maxCoeff());
-  if (reach * mm_per_unit < exact_in_float) return Eigen::Vector3d::Zero();
-  const double step = std::pow(10.0, std::floor(std::log10(extent.size().maxCoeff() + 1e-300)));
-  return (extent.centre() / step).array().round() * step;
+/// Near a corner of the points themselves, so that a scan far out gives the same floats as the same
+/// scan near the origin, and with them the same shape. Not in whole tenths: coordinates in whole
+/// tenths of a millimetre would lie on the borders of the cubes in which the log is sought, to be
+/// tossed to either side by the last digit.
+Eigen::Vector3d choose_origin(const CloudExtent& extent, double mm_per_unit) {
+  return extent.low.array() - 15.0317 / mm_per_unit;
 }
 
 void fill_points(const RawCloud& cloud, const Eigen::Vector3d& shift, double mm_per_unit,
@@ -133,6 +133,22 @@ void fill_points(const RawCloud& cloud, const Eigen::Vector3d& shift, double mm_
   scan.file_to_scan = Eigen::Matrix4d::Identity();
   scan.file_to_scan.topLeftCorner<3, 3>() *= mm_per_unit;
   scan.file_to_scan.topRightCorner<3, 1>() = -mm_per_unit * shift;
+}
+
+/// 4512345 as "4,512,345".
+std::string grouped(std::size_t count) {
+  std::string digits = std::to_string(count);
+  for (std::size_t at = digits.size(); at > 3;) digits.insert(at -= 3, ",");
+  return digits;
+}
+
+void thin_scan(Scan& scan) {
+  const Thinning thinning = thin_out(scan.points, enough_points);
+  if (thinning.after == thinning.before) return;
+  scan.notes.push_back(grouped(thinning.before) + " points are finer than needed; " +
+                       grouped(thinning.after) + " were kept, at least " +
+                       std::to_string(thinning.left) + " of every cube of " +
+                       short_number(thinning.cube) + " mm that has as many.");
 }
 
 RawCloud read_cloud(const std::string& path, ScanSource& source) {
@@ -170,7 +186,8 @@ Scan read_scan(const std::string& path, const ReadSettings& settings) {
                          " mm, too coarse for a log: export the scan in double precision or nearer "
                          "to the origin.");
   if (settings.up) scan.up = settings.up->normalized();
-  fill_points(cloud, choose_shift(extent, scale.mm_per_unit), scale.mm_per_unit, scan);
+  fill_points(cloud, choose_origin(extent, scale.mm_per_unit), scale.mm_per_unit, scan);
+  thin_scan(scan);
   return scan;
 }
 

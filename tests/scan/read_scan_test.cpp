@@ -68,6 +68,34 @@ TEST(ReadPly, ReadsVerticesBehindOtherElements) {
   expect_points(read_text("e.ply", text), few_points());
 }
 
+TEST(ReadPly, ReadsListsNormalsAndFacesAmongPointsInBothByteOrders) {
+  for (const bool big : {false, true}) {
+    std::string bytes = std::string("ply\nformat ") +
+                        (big ? "binary_big_endian" : "binary_little_endian") +
+                        " 1.0\nelement strip 2\nproperty list ushort short corners\n"
+                        "element vertex 4\nproperty list uchar float seen_from\n" +
+                        double_xyz +
+                        "property float nx\nproperty uchar red\n"
+                        "element edge 1\nproperty int a\nend_header\n";
+    for (int i = 0; i < 2; ++i)
+      bytes += bytes_of(std::uint16_t{1}, big) + bytes_of(std::int16_t{5}, big);
+    for (const Eigen::Vector3d& p : few_points()) {
+      bytes += "\2" + bytes_of(0.5f, big) + bytes_of(0.25f, big);
+      bytes += binary_rows<double>({p}, big) + bytes_of(1.0f, big) + "\xff";
+    }
+    expect_points(read_text("l.ply", bytes + bytes_of(std::int32_t{3}, big)), few_points());
+  }
+}
+
+TEST(ReadPly, RefusesFacesOfPointsThatAreNotThere) {
+  for (const std::string face : {"3 0 1 4\n", "3 0 1 -1\n"})
+    EXPECT_EQ(fault_of("f.ply", ply_head("ascii", 4, float_xyz,
+                                         "element face 1\nproperty list uchar int "
+                                         "vertex_indices\n") +
+                                    ascii_rows(few_points()) + face),
+              Fault::damaged_file);
+}
+
 TEST(ReadPly, SpreadsPointsOverTheFacesOfACoarseMesh) {
   const std::string text =
       ply_head("ascii", 4, float_xyz, "element face 1\nproperty list uchar int vertex_indices\n") +
@@ -309,6 +337,12 @@ TEST(ReadText, ReadsHeaderLinesAndNamedColumns) {
   expect_points(read_text("a.csv", numbered), points);
 }
 
+TEST(ReadText, ReadsWhatASpreadsheetSaves) {
+  std::string rows = ascii_rows(few_points(), ";", ";12;\"a\"", "\r\n");
+  std::replace(rows.begin(), rows.end(), '.', ',');
+  expect_points(read_text("a.csv", "\xEF\xBB\xBFX;Y;Z;Intensity;Name\r\n" + rows), few_points());
+}
+
 TEST(ReadText, RefusesWhatBreaksOff) {
   EXPECT_EQ(fault_of("a.xyz", ascii_rows(few_points()) + "1.5 2."), Fault::damaged_file);
   EXPECT_EQ(fault_of("a.xyz", ascii_rows(few_points(), " ", " 1 2 3") + "1.5 2.5 3.5 1"),
@@ -376,6 +410,56 @@ TEST(ReadScan, SaysWhereThePointsCameFrom) {
   EXPECT_EQ(scan.source.file, "cherry.xyz");
   EXPECT_EQ(scan.source.sha256, sha256_hex(bytes));
   EXPECT_EQ(scan.source.points, 4U);
+}
+
+TEST(ReadScan, RefusesPointsThatAllLieInOnePlace) {
+  EXPECT_EQ(fault_of("one.xyz", "1 2 3\n1 2 3\n1 2 3\n"), Fault::bad_coordinates);
+}
+
+/// A floor of one point a square millimetre beside one of a point every 10 mm, and a few in the
+/// air.
+std::vector<Eigen::Vector3d> uneven_floor() {
+  std::vector<Eigen::Vector3d> points;
+  for (int x = 0; x < 1600; ++x)
+    for (int y = 0; y < 1000; ++y) points.emplace_back(0.001 * x, 0.001 * y, 0.0);
+  for (int x = 0; x < 100; ++x)
+    for (int y = 0; y < 100; ++y) points.emplace_back(2.0 + 0.01 * x, 0.01 * y, 0.0);
+  for (int i = 0; i < 600; ++i) points.emplace_back(0.11 * (i % 20), 0.11 * (i / 20), 1.0);
+  return points;
+}
+
+TEST(Thinning, TakesPointsOnlyWhereTheyLieCloseAndSaysSo) {
+  const auto floor = uneven_floor();
+  const std::string bytes =
+      ply_head("binary_little_endian", floor.size(), float_xyz) + binary_rows<float>(floor);
+  const Scan scan = read_text("floor.ply", bytes);
+  EXPECT_EQ(scan.source.points, floor.size());
+  EXPECT_NEAR(static_cast<double>(scan.points.size()), 1500000.0, 15000.0);
+  std::size_t coarse = 0, in_air = 0;
+  for (const Eigen::Vector3d& p : in_file(scan)) {
+    coarse += p.z() < 0.5 && p.x() > 1.9 ? 1 : 0;
+    in_air += p.z() > 0.5 ? 1 : 0;
+  }
+  EXPECT_EQ(coarse, 10000U);
+  EXPECT_NEAR(static_cast<double>(in_air), 600.0 * 1500000.0 / static_cast<double>(floor.size()),
+              2.0);
+  EXPECT_TRUE(has_note(scan, "1,610,600 points are finer than needed"));
+  EXPECT_EQ(scan.points, read_text("again.ply", bytes).points);
+}
+
+TEST(Thinning, ThinsADenseFloorEvenly) {
+  const auto floor = uneven_floor();
+  const Scan scan =
+      read_text("floor.ply", ply_head("binary_little_endian", floor.size(), float_xyz) +
+                                 binary_rows<float>(floor));
+  std::vector<int> cells(32 * 20);
+  for (const Eigen::Vector3d& p : in_file(scan))
+    if (p.x() < 1.5995 && p.z() < 0.5)
+      ++cells[static_cast<std::size_t>((p.x() + 0.0005) / 0.05) * 20 +
+              static_cast<std::size_t>((p.y() + 0.0005) / 0.05)];
+  const auto [fewest, most] = std::minmax_element(cells.begin(), cells.end());
+  EXPECT_GT(*fewest, 2200);
+  EXPECT_LT(*most, 2500);
 }
 
 /// A bar of points as long as given, in whatever unit.

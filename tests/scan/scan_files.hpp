@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "kerfwright/scan/read_scan.hpp"
-#include "scratch.hpp"
+#include "scan/scratch.hpp"
 
 namespace kerfwright {
 
