@@ -24,6 +24,7 @@ struct Body {
   std::string name;
   double lean = 0;                            ///< of the faces, lateral mm per mm along the log
   double face_left = -far, face_right = far;  ///< lateral positions at the butt
+  std::optional<double> floor = {};           ///< height of the flat face it lies on, if any
 };
 
 Body body_of(const CantLayout& cant, const std::string& name) {
@@ -32,6 +33,14 @@ Body body_of(const CantLayout& cant, const std::string& name) {
   body.lean = cant.flitches.front().lean;
   body.face_left = *cant.flitches.front().face_left;
   body.face_right = *cant.flitches.front().face_right;
+  return body;
+}
+
+Body body_of(const QuarterLayout& quarter, const std::string& name) {
+  Body body{SetupKind::cant, quarter.pose, name, quarter.lean, -far, far};
+  body.face_left = quarter.face_left.value_or(-far);
+  body.face_right = quarter.face_right.value_or(far);
+  body.floor = quarter.floor;
   return body;
 }
 
@@ -59,6 +68,7 @@ class Writer {
 
   SawPlan write(const LogLayout& layout) {
     square_ends_ = layout.square_ends;
+    if (layout.split) return write_split(*layout.split, layout.pose);
     plan_.pattern = pattern_name(layout.cants.empty() ? Pattern::live : Pattern::cant);
     std::vector<Layer> layers;
     std::vector<std::string> flitch_names, cant_names;
@@ -95,6 +105,41 @@ class Writer {
   }
 
  private:
+  /// In half, each half in half again, then each quarter on its flat face.
+  SawPlan write_split(const SplitLayout& split, const Pose& pose) {
+    plan_.pattern = pattern_name(Pattern::quarter);
+    const std::array<std::string, 2> halves = {name("half"), name("half")};
+    const Body log{SetupKind::log, pose, "log", 0.0, -far, far};
+    cut(setup(SetupKind::log, pose.roll, pose.slope), "log", Frame(pose).up * split.first,
+        Frame(pose).up, halves[0], halves[1], area_at(log, split.first));
+    std::vector<std::pair<std::string, const FlitchLayout*>> to_edge;
+    std::vector<Pose> poses;
+    for (std::size_t half = 0; half < 2; ++half) {
+      const std::array<const QuarterLayout*, 2> quarters = {&split.quarters[2 * half],
+                                                            &split.quarters[2 * half + 1]};
+      if (quarters[0]->flitches.empty() && quarters[1]->flitches.empty()) continue;
+      const std::array<std::string, 2> names = {name("quarter"), name("quarter")};
+      const Body body{SetupKind::log, split.second_pose, halves[half], 0.0, -far, far};
+      const Frame frame(split.second_pose);
+      cut(setup(SetupKind::log, split.second_pose.roll, split.second_pose.slope), halves[half],
+          frame.up * split.second, frame.up, names[0], names[1], 0.5 * area_at(body, split.second));
+      for (std::size_t i = 0; i < 2; ++i) {
+        std::vector<Layer> layers;
+        for (const FlitchLayout& flitch : quarters[i]->flitches) {
+          to_edge.emplace_back(name("f"), &flitch);
+          poses.push_back(quarters[i]->pose);
+          layers.push_back({flitch.bottom, flitch.bottom + flitch.thickness, to_edge.back().first});
+        }
+        saw_layers(body_of(*quarters[i], names[i]), layers);
+      }
+    }
+    for (std::size_t i = 0; i < to_edge.size(); ++i) {
+      edge(to_edge[i].first, *to_edge[i].second, poses[i]);
+    }
+    total();
+    return std::move(plan_);
+  }
+
   std::string name(const std::string& kind) { return kind + std::to_string(++names_[kind]); }
 
   /// Number of the setup; a hand setup is shared by all cuts of the same direction.
@@ -141,6 +186,7 @@ class Writer {
   }
 
   double bed_under_body(const Body& body) const {
+    if (body.floor) return *body.floor;
     const Frame frame(body.pose);
     return bed_under(shape_, mill_, frame.up, [&](const Eigen::Vector3d& point) {
       const double lateral = frame.across.dot(point) - body.lean * point.x();
@@ -195,6 +241,7 @@ class Writer {
       } else {
         regions.back() = layer.name;
       }
+      if (body.floor && layer.bottom - *body.floor < shared) break;  // the flat face is its own
       planes.push_back(layer.bottom - 0.5 * mill_.kerf);
       regions.emplace_back("");
     }

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <map>
 #include <optional>
 #include <vector>
@@ -30,11 +31,29 @@ struct CantLayout {
   std::vector<FlitchLayout> flitches;
 };
 
+/// A quarter of the log, on one of its flat faces.
+struct QuarterLayout {
+  Pose pose;
+  double floor = 0;  ///< mm, height of the face it lies on, in the frame of its pose
+  double lean = 0;   ///< of its other flat face, as that of its flitches
+  std::optional<double> face_left, face_right;  ///< where that lies, one of them
+  std::vector<FlitchLayout> flitches;
+};
+
+/// A log split in four, as SplitPlan numbers the quarters.
+struct SplitLayout {
+  double first = 0;  ///< mm, height of the middle of the first kerf
+  Pose second_pose;
+  double second = 0;  ///< mm, height of the middle of the second kerf in that pose
+  std::array<QuarterLayout, 4> quarters;
+};
+
 /// A whole log, ready to be written as cuts.
 struct LogLayout {
   Pose pose;
   std::vector<FlitchLayout> flitches;
   std::vector<CantLayout> cants;
+  std::optional<SplitLayout> split = {};
   bool square_ends = true;  ///< the ends of the solid may be those of boards
 };
 

@@ -33,8 +33,10 @@ CantClip cant_clip(const Pose& first, double bottom_height, double size, double 
   clip.left = static_cast<int>(std::lround((right - size / cos_slope) * units_per_mm));
   clip.right = clip.left + static_cast<int>(std::ceil(size * units_per_mm - 1e-6));
   clip.size = size;
+  clip.zero = clip.left;
   if (spare > 0.0) {
     clip.left -= static_cast<int>(std::ceil(spare / cos_slope)) * units_per_mm;
+    clip.zero = clip.left;
     clip.slack = 1;
   }
   return clip;
@@ -75,13 +77,14 @@ FlitchWood FlitchWorths::seen(const FlitchClass& flitch, int strip, int heights)
   wood.strip = strip;
   wood.end_loss = flitch.thickness * std::abs(slope_) + 0.02;
   wood.lean = clip_ ? clip_->lean : 0.0;
-  wood.zero = clip_ ? clip_->left : 0;
+  wood.zero = clip_ ? clip_->zero : 0;
   wood.last_cell = wood_.cells() - 1;
   return wood;
 }
 
 void FlitchWorths::fill(StackTable& table) {
   table.levels = catalogue_.grid.levels;
+  const bool bounded = clip_ && clip_->size > 0.0;
   const auto levels = static_cast<std::size_t>(table.levels);
   for (std::size_t k = 0; k < catalogue_.classes.size(); ++k) {
     const FlitchClass& flitch = catalogue_.classes[k];
@@ -89,10 +92,10 @@ void FlitchWorths::fill(StackTable& table) {
     table.worth.emplace_back(levels, 0.0F);
     table.known.emplace_back(levels, Known::rough);
     const int last = profile_.last_strip() + 1 - flitch.strips;
-    const float most_in_cant = clip_ ? whole_lanes(flitch, clip_->size) : 0.0F;
+    const float most_in_cant = bounded ? whole_lanes(flitch, clip_->size) : 0.0F;
     for (int b = profile_.first_strip(); b <= last; ++b) {
       table.worth[k][static_cast<std::size_t>(b)] =
-          clip_ ? most_in_cant : bound_of(flitch, seen(flitch, b, 1), wood_.border);
+          bounded ? most_in_cant : bound_of(flitch, seen(flitch, b, 1), wood_.border);
     }
   }
 }

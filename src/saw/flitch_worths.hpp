@@ -13,8 +13,9 @@ struct CantClip {
   double lean = 0;  ///< lateral mm per mm along the log
   int left = 0;     ///< units, the upper face of the first setup
   int right = 0;    ///< units, the lower face
-  double size = 0;  ///< mm, no flitch is wider
+  double size = 0;  ///< mm, no flitch is wider; 0 = open on one side
   int slack = 0;    ///< units by which the wood is taken wider each side, for a bound
+  int zero = 0;     ///< units, where the lateral grid starts
 };
 
 /// A cant of `size` mm whose lower face was sawn at `bottom_height` mm of the pose `first`, after a

@@ -221,7 +221,8 @@ void gather(const Stack& stack, const Wood& wood, const Catalogue& catalogue, co
 
 /// A cant's faces in the frame of the second setup, and how far its lateral grid lies beside them.
 struct Faces {
-  double left = 0, right = 0, rounding = 0;
+  std::optional<double> left = {}, right = {};
+  double rounding = 0;
 };
 
 Faces faces_of(const CantPlan& cant, const Pose& first, const HeightGrid& grid) {
@@ -230,6 +231,31 @@ Faces faces_of(const CantPlan& cant, const Pose& first, const HeightGrid& grid) 
   const double left = -(bottom + cant.size) / cos_slope;
   const CantClip clip = cant_clip(first, bottom, cant.size);
   return {left, -bottom / cos_slope, left - static_cast<double>(clip.left) / units_per_mm};
+}
+
+Faces faces_of(const QuarterPlan& quarter, const Catalogue& catalogue) {
+  const CantClip clip = quarter_clip(quarter, catalogue);
+  Faces faces;
+  (quarter.right ? faces.right : faces.left) = quarter.face;
+  faces.rounding =
+      quarter.face - static_cast<double>(quarter.right ? clip.right : clip.left) / units_per_mm;
+  return faces;
+}
+
+SplitLayout split_layout(const SplitPlan& plan, const std::vector<Faces>& faces,
+                         std::size_t first_group) {
+  SplitLayout split{plan.first, plan.second_pose, plan.second, {}};
+  for (std::size_t q = 0; q < 4; ++q) {
+    const QuarterPlan& quarter = plan.quarters[q];
+    const Faces& face = faces[first_group + q];
+    split.quarters[q] = {quarter.pose, quarter.floor, quarter.lean, face.left, face.right, {}};
+  }
+  return split;
+}
+
+/// The flitch on the flat face lies on the face itself, not on the level above it.
+void lay_on_floor(FlitchLayout& flitch, double floor, double step) {
+  if (flitch.bottom - floor < step - 1e-9) flitch.bottom = floor;
 }
 
 }  // namespace
@@ -259,6 +285,15 @@ LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogue
     gather(cant.stack, wood, catalogue, cant.pose, cant_clip(plan.pose, bottom, cant.size), true,
            layout.cants.size(), waiting);
   }
+  const std::size_t first_quarter = layout.cants.size() + 1;
+  if (plan.split) {
+    for (const QuarterPlan& quarter : plan.split->quarters) {
+      faces.push_back(faces_of(quarter, catalogue));
+      gather(quarter.stack, wood, catalogue, quarter.pose, quarter_clip(quarter, catalogue), false,
+             faces.size() - 1, waiting);
+    }
+    layout.split = split_layout(*plan.split, faces, first_quarter);
+  }
   std::stable_sort(waiting.begin(), waiting.end(),
                    [](const Waiting& a, const Waiting& b) { return a.worth > b.worth; });
   Remaining remaining;
@@ -282,6 +317,12 @@ LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogue
     for (auto& piece : flitch.pieces) piece.left += face.rounding;
     flitch.face_left = face.left;
     flitch.face_right = face.right;
+    if (next.group >= first_quarter) {
+      QuarterLayout& quarter = layout.split->quarters[next.group - first_quarter];
+      lay_on_floor(flitch, quarter.floor, catalogue.grid.step);
+      quarter.flitches.push_back(std::move(flitch));
+      continue;
+    }
     layout.cants[next.group - 1].flitches.push_back(std::move(flitch));
   }
   std::erase_if(layout.cants, [](const CantLayout& cant) { return cant.flitches.empty(); });

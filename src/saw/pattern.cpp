@@ -9,7 +9,7 @@ namespace kerfwright {
 namespace {
 
 constexpr std::array<std::string_view, pattern_names.size()> words = {
-    "through and through", "with a cant", "in parts, cross-cut first"};
+    "through and through", "with a cant", "in quarters", "in parts, cross-cut first"};
 
 }  // namespace
 

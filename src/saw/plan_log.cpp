@@ -34,7 +34,8 @@ void check(const LogShape& shape, const PlanSettings& settings) {
 std::vector<Pattern> uncut_patterns(const PlanSettings& settings) {
   std::vector<Pattern> patterns = settings.patterns;
   std::erase(patterns, Pattern::cross_cut);
-  return patterns.empty() ? std::vector<Pattern>{Pattern::live, Pattern::cant} : patterns;
+  return patterns.empty() ? std::vector<Pattern>{Pattern::live, Pattern::cant, Pattern::quarter}
+                          : patterns;
 }
 
 bool allows(const PlanSettings& settings, Pattern pattern) {

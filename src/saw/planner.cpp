@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "kerfwright/shape/section.hpp"
+#include "quarter_search.hpp"
 
 namespace kerfwright::saw {
 namespace {
@@ -135,12 +136,17 @@ std::vector<LogPlan> Planner::search(const Catalogue& catalogue) const {
       if (!plan.cants.empty() || has(patterns_, Pattern::live)) found.push_back(std::move(plan));
     }
   }
+  if (has(patterns_, Pattern::quarter)) {
+    for (LogPlan& plan : search_quarters(wood_, catalogue, space_, PithLine(shape_))) {
+      found.push_back(std::move(plan));
+    }
+  }
   return found;
 }
 
 SawPlan Planner::write(const LogPlan& candidate, Catalogues& catalogues, bool square_ends) const {
   LogLayout layout = layout_of(candidate, wood_, catalogues);
-  if (layout.flitches.empty() && layout.cants.empty()) return {};
+  if (layout.flitches.empty() && layout.cants.empty() && !layout.split) return {};
   layout.square_ends = square_ends;
   return emit_plan(layout, shape_, order_, mill_);
 }

@@ -25,8 +25,24 @@ StackItem cant_item(const Catalogue& catalogue, double size) {
   return {catalogue.grid.strips(size), catalogue.grid.strips(size + catalogue.kerf)};
 }
 
-/// Entry b is the cost of a cut whose upper side lies at level b; beyond the grid there is only
-/// air.
+std::vector<double> volume_below(const Wood& wood, const Profile& profile) {
+  std::vector<double> volume(1, 0.0);
+  Interval rows;
+  for (int k = 0; k < profile.grid().levels; ++k) {
+    profile.common(k, 1, rows);
+    volume.push_back(volume.back() + profile.grid().step * sawn_area(wood, rows));
+  }
+  return volume;
+}
+
+}  // namespace
+
+Pose quarter_turn(const Pose& first, double slope) {
+  const auto tangent = [](double s) { return s / std::sqrt(1.0 - s * s); };
+  return {first.roll + 0.5 * std::numbers::pi + std::asin(tangent(first.slope) * tangent(slope)),
+          slope};
+}
+
 std::vector<float> cut_costs(const Wood& wood, const Catalogue& catalogue, const Profile& profile) {
   int beyond = 1;
   for (const auto& flitch : catalogue.classes) beyond = std::max(beyond, flitch.pitch);
@@ -45,25 +61,6 @@ std::vector<float> cut_costs(const Wood& wood, const Catalogue& catalogue, const
   }
   return costs;
 }
-
-std::vector<double> volume_below(const Wood& wood, const Profile& profile) {
-  std::vector<double> volume(1, 0.0);
-  Interval rows;
-  for (int k = 0; k < profile.grid().levels; ++k) {
-    profile.common(k, 1, rows);
-    volume.push_back(volume.back() + profile.grid().step * sawn_area(wood, rows));
-  }
-  return volume;
-}
-
-/// Turned so that the second setup's planes are square to the first's, both slopes counted.
-Pose quarter_turn(const Pose& first, double slope) {
-  const auto tangent = [](double s) { return s / std::sqrt(1.0 - s * s); };
-  return {first.roll + 0.5 * std::numbers::pi + std::asin(tangent(first.slope) * tangent(slope)),
-          slope};
-}
-
-}  // namespace
 
 PoseSearch::PoseSearch(const Wood& wood, const Catalogue& catalogue, const Pose& pose)
     : wood_(wood),

@@ -1,6 +1,8 @@
 #pragma once
 
+#include <array>
 #include <memory>
+#include <optional>
 #include <vector>
 
 #include "flitch_worths.hpp"
@@ -20,14 +22,45 @@ struct CantPlan {
   double worth = 0;
 };
 
-/// A way to saw the whole log: a stack of flitches and cants in one pose. Items below the number of
-/// flitch classes are flitches, the others cants[item - classes].
+/// A quarter of the log and how it is sawn, lying on one flat face with the other beside it.
+struct QuarterPlan {
+  Pose pose;           ///< in which its flat face is down
+  double floor = 0;    ///< mm, height of that face
+  bool right = false;  ///< the other flat face is on its right, else on its left
+  double face = 0;     ///< mm, lateral position of that at the butt
+  double lean = 0;     ///< lateral mm per mm along the log
+  Stack stack;         ///< flitch classes at strips of the pose
+  double worth = 0;
+};
+
+/// How a log is split in four: quarters 0 and 1 come of the half above the first plane, 2 and 3 of
+/// the half below it; 0 and 2 lie above the second plane.
+struct SplitPlan {
+  double first = 0;   ///< mm, height of the middle of the kerf in the plan's pose
+  Pose second_pose;   ///< a quarter turn further
+  double second = 0;  ///< mm, height of the middle of the kerf in that
+  std::array<QuarterPlan, 4> quarters;
+};
+
+/// A way to saw the whole log: a stack of flitches and cants in one pose, or a split in four. Items
+/// below the number of flitch classes are flitches, the others cants[item - classes].
 struct LogPlan {
   Pose pose;
   Stack stack;
   std::vector<CantPlan> cants;
+  std::optional<SplitPlan> split = {};
   double worth = 0;
 };
+
+/// Turned so that the second setup's planes are square to the first's, both slopes counted.
+Pose quarter_turn(const Pose& first, double slope);
+
+/// Entry b is the cost of a cut whose upper side lies at level b; beyond the grid there is only
+/// air.
+std::vector<float> cut_costs(const Wood& wood, const Catalogue& catalogue, const Profile& profile);
+
+/// How a quarter's second flat face bounds its lanes.
+CantClip quarter_clip(const QuarterPlan& quarter, const Catalogue& catalogue);
 
 /// How cants are looked for in one pose.
 struct CantSearch {

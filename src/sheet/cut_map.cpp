@@ -25,6 +25,7 @@ constexpr double between = 2.5;        // mm between drawings, one above another
 constexpr double beside = 5.0;         // mm between drawings side by side
 constexpr double good_length = 50.0;   // mm of paper for the length of a log, with full drawings
 constexpr double least_length = 40.0;  // and with brief ones
+constexpr double least_section = 28.0;  // mm of paper for the section of a log
 constexpr double facts_width = 66.0;
 constexpr int fact_columns = 3;
 
@@ -99,7 +100,7 @@ std::optional<Layout> best_layout(const SectionView& sections, const std::vector
   std::optional<Layout> best;
   double best_score = 1e9;
   for (const double scale : known_scales()) {
-    if (sections.width(scale) > width / 3) continue;
+    if (sections.width(scale) > width / 3 || sections.size(scale) < least_section) continue;
     const auto layout =
         fit_lengths(figures, scale, smallest, height - sections.height(scale) - between);
     if (!layout) continue;

@@ -433,6 +433,10 @@ double SectionView::width(double scale) const {
   return (extent_.high.x() - extent_.low.x()) / scale + 2 * sections_.side_room;
 }
 
+double SectionView::size(double scale) const {
+  return (extent_.high - extent_.low).maxCoeff() / scale;
+}
+
 double SectionView::body_height(double scale) const {
   return std::max(column_, (extent_.high.y() - extent_.low.y()) / scale);
 }

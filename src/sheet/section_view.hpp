@@ -37,6 +37,7 @@ class SectionView {
 
   double width(double scale) const;   ///< mm of paper that one section takes with its labels
   double height(double scale) const;  ///< and its height
+  double size(double scale) const;    ///< mm of paper that the wood alone is wide or high, at most
   /// @param scale mm of log on one mm of paper
   void draw(Svg& svg, const Point& corner, double scale) const;
 

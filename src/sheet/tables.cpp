@@ -105,10 +105,16 @@ constexpr Column setup_columns[] = {
     {0.0, "Setup"},       {0.11, "Cuts"},  {0.21, "Turn it, seen from the butt"},
     {0.47, "T comes to"}, {0.59, "Raise"}, {0.73, "First cut over butt / top centre"}};
 
-std::string setup_text(const Setup& setup) {
+/// Number of the setup and what lies on the mill.
+std::string setup_text(const MillSetup& mill) {
+  const Setup& setup = mill.setup;
   std::string text = std::to_string(setup.n) + (setup.part ? ", " + setup.part->piece : "");
-  if (setup.kind == SetupKind::cant) text += ", cant";
-  return setup.part || setup.kind == SetupKind::cant ? text : text + ", log";
+  const std::string piece = mill.cuts.empty() ? "log" : mill.cuts.front()->piece;
+  for (const char* const name : {"half", "quarter"}) {
+    if (piece.find(name) != std::string::npos) return text + ", " + name;
+  }
+  if (setup.kind == SetupKind::cant) return text + ", cant";
+  return setup.part ? text : text + ", log";
 }
 
 /// What is to be known before the first setup where the log is cross-cut first.
@@ -141,7 +147,7 @@ void draw_setup_row(Svg& svg, const Point& base, double width, const MillSetup& 
   std::vector<int> numbers;
   for (const Cut* cut : mill.cuts) numbers.push_back(cut->n);
   const double roll = mill.setup.roll;
-  const std::string texts[] = {setup_text(mill.setup),
+  const std::string texts[] = {setup_text(mill),
                                runs(numbers),
                                turn_text(roll),
                                clock_text(roll),

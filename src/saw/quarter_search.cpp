@@ -1,0 +1,251 @@
+#include "quarter_search.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "frame.hpp"
+
+namespace kerfwright::saw {
+namespace {
+
+constexpr double beyond = 3100;    // mm, further than any wood reaches
+constexpr int coarse_turns = 6;    // over a quarter circle
+constexpr std::size_t seeds = 2;   // poses whose planes are moved
+constexpr double first_move = 12;  // mm by which a plane is moved at first
+constexpr double last_move = 3;    // and at last
+
+/// Profiles of one pose, right way up and upside down: heights are measured from the chord.
+struct Sides {
+  Pose pose;
+  std::unique_ptr<Profile> profile;
+};
+
+Sides sides_of(const Wood& wood, const Catalogue& catalogue, const Pose& pose) {
+  return {pose, std::make_unique<Profile>(wood, pose, catalogue.grid)};
+}
+
+Pose upside_down(const Pose& pose) { return {pose.roll + std::numbers::pi, -pose.slope}; }
+
+/// A plane square to a pose's bed: where it lies across the bed at the butt, and how it runs.
+struct Across {
+  double at = 0;    ///< mm
+  double lean = 0;  ///< lateral mm per mm along the log
+};
+
+/// @param height mm, of the plane in the pose `of`, whose up must be square to that of `in`
+Across across_of(const Pose& of, double height, const Pose& in) {
+  const Frame plane(of);
+  const Frame bed(in);
+  // A point of the bed's frame lies in the plane where plane.up . point = height; along the log,
+  // x is measured on the chord: point = along s + across u + up h, x = along.x s + up.x h.
+  const double per_across = plane.up.dot(bed.across);
+  const double per_along = plane.up.dot(bed.along) / bed.along.x();
+  return {height / per_across, -per_along / per_across};
+}
+
+/// Saws one quarter parallel to its face at `floor`.
+void saw_quarter(const Wood& wood, const Catalogue& catalogue, const Sides& sides, Edger& edger,
+                 QuarterPlan& quarter) {
+  FlitchWorths flitches(wood, catalogue, *sides.profile, sides.pose.slope,
+                        quarter_clip(quarter, catalogue));
+  StackTable table;
+  table.cut_cost = cut_costs(wood, catalogue, *sides.profile);
+  flitches.fill(table);
+  const HeightGrid& grid = catalogue.grid;
+  const int face = static_cast<int>(std::ceil((quarter.floor - grid.origin) / grid.step - 1e-6));
+  // On the flat face no cut is needed; a cut that only grazes it is none.
+  for (auto& worth : table.worth) {
+    for (int b = 0; b < face + catalogue.kerf_strips && b < table.levels; ++b) {
+      if (b != face) worth[static_cast<std::size_t>(b)] = 0.0F;
+    }
+  }
+  if (face >= 0 && face < table.levels) table.cut_cost[static_cast<std::size_t>(face)] = 0.0F;
+  quarter.stack = best_stack_lazily(
+      table, catalogue.kerf_strips, 0.0, Known::exact,
+      [&](int item, int bottom, double) { flitches.refine(table, edger, item, bottom); });
+  quarter.worth = quarter.stack.worth;
+}
+
+/// The two planes in every pose that a quarter may lie in: the first plane up, down, the second up,
+/// down.
+class Splitter {
+ public:
+  Splitter(const Wood& wood, const Catalogue& catalogue, const SearchSpace& space, const Pose& pose)
+      : wood_(wood), catalogue_(catalogue), space_(space), edger_(catalogue, wood.border) {
+    const Pose second = quarter_turn(pose, 0.0);
+    for (const Pose& each : {pose, upside_down(pose), second, upside_down(second)}) {
+      sides_.push_back(sides_of(wood, catalogue, each));
+    }
+  }
+
+  LogPlan plan(double first, double second) {
+    LogPlan plan;
+    plan.pose = sides_[0].pose;
+    SplitPlan split;
+    split.first = first;
+    split.second_pose = sides_[2].pose;
+    split.second = second;
+    int turns = 0;
+    for (std::size_t q = 0; q < 4; ++q) {
+      const bool above_first = q < 2;
+      const bool above_second = q % 2 == 0;
+      QuarterPlan lying =
+          quarter(above_first ? 0 : 1, first, split.second_pose, second, above_second);
+      QuarterPlan standing = quarter(above_second ? 2 : 3, second, plan.pose, first, above_first);
+      split.quarters[q] = lying.worth >= standing.worth ? std::move(lying) : std::move(standing);
+      plan.worth += split.quarters[q].worth;
+      turns += split.quarters[q].worth > 0.0 ? 1 : 0;
+    }
+    plan.worth -= (turns + 2) * space_.turn_cost;
+    plan.split = std::move(split);
+    return plan;
+  }
+
+ private:
+  /// @param side index of the pose in which the face of the plane at `height` is down
+  QuarterPlan quarter(std::size_t side, double height, const Pose& other, double other_height,
+                      bool above_other) {
+    const Sides& sides = sides_[side];
+    const bool flipped = side % 2 == 1;
+    const double half = 0.5 * catalogue_.kerf;
+    QuarterPlan quarter;
+    quarter.pose = sides.pose;
+    quarter.floor = (flipped ? -height : height) + half;
+    const double face = other_height + (above_other ? half : -half);
+    const Across across = across_of(other, face, sides.pose);
+    quarter.face = across.at;
+    quarter.lean = across.lean;
+    const bool other_faces_left = Frame(other).up.dot(Frame(sides.pose).across) < 0.0;
+    quarter.right = other_faces_left == above_other;
+    saw_quarter(wood_, catalogue_, sides, edger_, quarter);
+    return quarter;
+  }
+
+  const Wood& wood_;
+  const Catalogue& catalogue_;
+  const SearchSpace& space_;
+  Edger edger_;
+  std::vector<Sides> sides_;
+};
+
+/// Mean height of the pith in a pose.
+double pith_height(const Wood& wood, const PithLine& pith, const Pose& pose) {
+  const Eigen::Vector3d up = Frame(pose).up;
+  double sum = 0.0;
+  for (const double x : wood.border) {
+    const Eigen::Vector2d yz = pith.at(x);
+    sum += up.dot(Eigen::Vector3d(x, yz.x(), yz.y()));
+  }
+  return sum / static_cast<double>(wood.border.size());
+}
+
+/// The height nearest to `wish` for which the half above the plane starts at a level of the grid.
+double on_grid(const Catalogue& catalogue, double wish) {
+  const HeightGrid& grid = catalogue.grid;
+  const double half = 0.5 * catalogue.kerf;
+  return grid.height(static_cast<int>(std::lround((wish + half - grid.origin) / grid.step))) - half;
+}
+
+struct Try {
+  Pose pose;
+  double first = 0, second = 0;
+};
+
+Try through_pith(const Wood& wood, const Catalogue& catalogue, const PithLine& pith,
+                 const Pose& pose) {
+  return {pose, on_grid(catalogue, pith_height(wood, pith, pose)),
+          on_grid(catalogue, pith_height(wood, pith, quarter_turn(pose, 0.0)))};
+}
+
+std::vector<LogPlan> plan_tries(const Wood& wood, const Catalogue& catalogue,
+                                const SearchSpace& space, const std::vector<Try>& tries) {
+  std::vector<LogPlan> plans(tries.size());
+#pragma omp parallel for schedule(dynamic, 1)
+  for (std::size_t i = 0; i < tries.size(); ++i) {
+    plans[i] =
+        plan_quarters(wood, catalogue, space, tries[i].pose, tries[i].first, tries[i].second);
+  }
+  return plans;
+}
+
+bool take_better(LogPlan& best, std::vector<LogPlan> plans) {
+  bool better = false;
+  for (LogPlan& plan : plans) {
+    if (plan.worth <= best.worth + 1e-9) continue;
+    best = std::move(plan);
+    better = true;
+  }
+  return better;
+}
+
+/// Moves turn, lift and planes while that pays.
+void move(const Wood& wood, const Catalogue& catalogue, const SearchSpace& space,
+          const PithLine& pith, LogPlan& best) {
+  double turn = 0.5 * std::numbers::pi / coarse_turns / 2.0;
+  double shift = first_move;
+  const double lift = space.slopes.size() > 1 ? space.slopes[1] - space.slopes[0] : 0.0;
+  const double finest = std::numbers::pi / space.turns;
+  for (int round = 0; round < 12; ++round) {
+    const SplitPlan& split = *best.split;
+    std::vector<Try> tries;
+    for (const double sign : {-1.0, 1.0}) {
+      Pose pose = best.pose;
+      tries.push_back({pose, on_grid(catalogue, split.first + sign * shift), split.second});
+      tries.push_back({pose, split.first, on_grid(catalogue, split.second + sign * shift)});
+      pose.roll += sign * turn;
+      tries.push_back(through_pith(wood, catalogue, pith, pose));
+      pose = best.pose;
+      pose.slope += sign * lift;
+      if (lift > 0.0 && std::abs(pose.slope) <= space.slopes.back() + 1e-12) {
+        tries.push_back(through_pith(wood, catalogue, pith, pose));
+      }
+    }
+    if (take_better(best, plan_tries(wood, catalogue, space, tries))) continue;
+    if (shift <= last_move && turn <= 2.0 * finest) break;
+    shift = std::max(last_move, shift / 2);
+    turn = std::max(finest, turn / 2);
+  }
+}
+
+}  // namespace
+
+CantClip quarter_clip(const QuarterPlan& quarter, const Catalogue& catalogue) {
+  CantClip clip;
+  clip.lean = quarter.lean;
+  const auto most = static_cast<int>(beyond * units_per_mm);
+  if (quarter.right) {
+    clip.left = -most;
+    clip.right = static_cast<int>(std::floor(quarter.face * units_per_mm));
+    // So that the last lane can end at the face: its pitch, kerf included, is whole steps.
+    clip.zero = clip.right + static_cast<int>(std::lround(catalogue.kerf * units_per_mm));
+  } else {
+    clip.left = static_cast<int>(std::ceil(quarter.face * units_per_mm));
+    clip.right = most;
+    clip.zero = clip.left;
+  }
+  return clip;
+}
+
+LogPlan plan_quarters(const Wood& wood, const Catalogue& catalogue, const SearchSpace& space,
+                      const Pose& pose, double first, double second) {
+  return Splitter(wood, catalogue, space, pose).plan(first, second);
+}
+
+std::vector<LogPlan> search_quarters(const Wood& wood, const Catalogue& catalogue,
+                                     const SearchSpace& space, const PithLine& pith) {
+  std::vector<Try> tries;
+  for (int turn = 0; turn < coarse_turns; ++turn) {
+    const Pose pose{0.5 * turn * std::numbers::pi / coarse_turns, 0.0};
+    tries.push_back(through_pith(wood, catalogue, pith, pose));
+  }
+  std::vector<LogPlan> plans = plan_tries(wood, catalogue, space, tries);
+  std::stable_sort(plans.begin(), plans.end(),
+                   [](const LogPlan& a, const LogPlan& b) { return a.worth > b.worth; });
+  if (plans.size() > seeds) plans.resize(seeds);
+  for (LogPlan& plan : plans) move(wood, catalogue, space, pith, plan);
+  std::erase_if(plans, [](const LogPlan& plan) { return plan.worth <= 0.0; });
+  return plans;
+}
+
+}  // namespace kerfwright::saw
