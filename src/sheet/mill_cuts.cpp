@@ -102,12 +102,13 @@ class Teller {
     const Cut& cut = told_.sawn.cuts[cut_index];
     const Group& group = groups_[index_];
     const Vector3d up = setup_up(*group.setup, shape_.length());
-    const auto ancestry = told_.tree.ancestry(cut.piece);
-    const Reach reach = reach_of(shape_, ancestry);
+    const Reach reach = reach_of(shape_, told_.tree.ancestry(cut.piece));
+    const auto ancestry = lengthwise(told_.tree.ancestry(cut.piece));
     MillCut made;
     made.n = cut.n;
     made.height = height;
-    const bool upright = cut.normal.dot(up) > 0.0;
+    // Across the log its top is up.
+    const bool upright = (group.crosswise ? cut.normal.x() : cut.normal.dot(up)) > 0.0;
     made.off = part(upright ? cut.above : cut.below, cut_index, up);
     made.below = part(upright ? cut.below : cut.above, cut_index, up);
     if (group.crosswise) return made;
@@ -124,10 +125,13 @@ class Teller {
  private:
   Part part(const std::string& name, std::size_t cut_index, const Vector3d& up) const {
     Part part;
-    const auto ancestry = told_.tree.ancestry(name);
-    const Reach reach = reach_of(shape_, ancestry);
-    part.thick_butt = thickness(shape_, reach.from, up, ancestry);
-    part.thick_top = thickness(shape_, reach.to, up, ancestry);
+    part.piece = name;
+    const Reach reach = reach_of(shape_, told_.tree.ancestry(name));
+    const auto ancestry = lengthwise(told_.tree.ancestry(name));
+    for (std::size_t i = 0; i < 3; ++i) {
+      const double x = reach.from + 0.5 * static_cast<double>(i) * (reach.to - reach.from);
+      part.thick[i] = thickness(shape_, x, up, ancestry);
+    }
     for (std::size_t i = index_ + 1; i < groups_.size(); ++i) {
       if (told_.tree.comes_of(groups_[i].piece, name)) part.stages.push_back(static_cast<int>(i));
     }

@@ -243,13 +243,27 @@ Polygon within_piece(Polygon polygon, double x, const std::vector<Side>& ancestr
   return polygon;
 }
 
+std::vector<Side> lengthwise(std::vector<Side> ancestry) {
+  std::erase_if(ancestry, [](const Side& side) { return parts_the_log(*side.cut); });
+  return ancestry;
+}
+
+double axis_meets(const LogShape& shape, const Eigen::Vector3d& normal, double offset) {
+  double x = std::clamp(offset / normal.x(), 0.0, shape.length());
+  for (int i = 0; i < 6; ++i) {  // the axis bends little between two rounds
+    x = (offset - normal.tail<2>().dot(axis_at(shape, x))) / normal.x();
+    x = std::clamp(x, 0.0, shape.length());
+  }
+  return x;
+}
+
 Reach reach_of(const LogShape& shape, const std::vector<Side>& ancestry) {
   Reach reach{0.0, shape.length()};
   for (const Side& side : ancestry) {
+    if (!parts_the_log(*side.cut)) continue;
     const Eigen::Vector3d inward =
         side.above ? side.cut->normal : Eigen::Vector3d(-side.cut->normal);
-    if (std::abs(inward.x()) < 0.7) continue;
-    const double x = (inward.dot(side.cut->point) + side.cut->kerf / 2) / inward.x();
+    const double x = axis_meets(shape, inward, inward.dot(side.cut->point) + side.cut->kerf / 2);
     if (inward.x() > 0.0) reach.from = std::max(reach.from, x);
     if (inward.x() < 0.0) reach.to = std::min(reach.to, x);
   }

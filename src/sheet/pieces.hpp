@@ -92,7 +92,14 @@ Polygon piece_section(const LogShape& shape, double x, Bark bark,
 /// What of an outline, square to the chord at x, the cuts leave of a piece.
 Polygon within_piece(Polygon outline, double x, const std::vector<Side>& ancestry);
 
-/// From where to where a piece reaches along the chord, mm: the log's ends or cuts across it.
+/// The cuts along the log only: what bounds a section far from the piece's ends.
+std::vector<Side> lengthwise(std::vector<Side> ancestry);
+
+/// Where the log's axis meets a plane across it, mm along the chord.
+double axis_meets(const LogShape& shape, const Eigen::Vector3d& normal, double offset);
+
+/// From where to where a piece reaches along the chord, mm: the log's ends or cuts across it, on
+/// its axis.
 struct Reach {
   double from = 0, to = 0;
 };

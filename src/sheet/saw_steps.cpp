@@ -46,9 +46,9 @@ std::vector<double> told_crosscuts(const LogShape& shape, const Group& group, To
   for (const std::size_t i : group.cuts) {
     Cut& cut = told.sawn.cuts[i];
     const Reach reach = reach_of(shape, told.tree.ancestry(group.piece));
-    const double x = cut.normal.dot(cut.point) / cut.normal.x();
+    const double x = axis_meets(shape, cut.normal, cut.normal.dot(cut.point));
     distances.push_back(std::round(x - reach.from));
-    cut.point += (reach.from + distances.back() - x) * cut.normal.x() * cut.normal;
+    cut.point.x() += reach.from + distances.back() - x;
   }
   return distances;
 }
@@ -61,6 +61,7 @@ Stage stage_of(const LogShape& shape, const Group& group, const Told& told) {
   stage.kind = group.setup->kind;
   stage.piece = group.piece;
   stage.roll = whole_turn(group.setup->roll);
+  if (group.setup->part) stage.part = group.setup->part->piece;
   if (group.crosswise) return stage;
   const Bed bed = bed_of(shape, told.sawn.mill, up, ancestry);
   stage.on_face = bed.face != nullptr;
@@ -75,7 +76,7 @@ Stage stage_of(const LogShape& shape, const Group& group, const Told& told) {
   stage.centre_top = std::round(up.dot(ends.top) - bed.height);
   for (const double x : shape.stations) {
     if (x < bed.reach.from || x > bed.reach.to) continue;
-    for (const auto& p : piece_section(shape, x, Bark::on, ancestry)) {
+    for (const auto& p : piece_section(shape, x, Bark::on, lengthwise(ancestry))) {
       const double below = bed.height - up.dot(Vector3d(x, p.x(), p.y()));
       if (below <= stage.hang) continue;
       stage.hang = below;

@@ -212,7 +212,8 @@ bool is_lying(const Frame& frame, const Eigen::Vector3d& normal) {
 /// paper.
 std::optional<Path> line_in_piece(const Sheet& sheet, const std::vector<Side>& ancestry,
                                   const Eigen::Vector3d& normal, double offset, Bark bark) {
-  const Polygon section = piece_section(sheet.subject.shape, sheet.x, bark, ancestry);
+  const Polygon section = piece_section(sheet.subject.shape, sheet.x, bark,
+                                        sheet.sections.bed ? lengthwise(ancestry) : ancestry);
   const auto span = span_on_line(section, normal.tail<2>(), offset - normal.x() * sheet.x);
   if (!span) return std::nullopt;
   Path ends = {sheet.at(span->from), sheet.at(span->to)};

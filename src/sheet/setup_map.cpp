@@ -82,7 +82,7 @@ void draw_row(Svg& svg, double y, const std::array<std::string, 7>& texts, bool 
 
 std::string off_text(const MillCut& cut, const SawSteps& steps) {
   if (cut.off.kind == Part::Kind::rest) return "below: " + part_words(cut.below, steps);
-  return part_words(cut.off, steps) + ", " + lengths.number(cut.off.thick_butt, 0.5);
+  return part_words(cut.off, steps) + ", " + thickness_words(cut.off);
 }
 
 void draw_table(Svg& svg, double top, const Stage& stage, const SawSteps& steps) {
@@ -153,7 +153,7 @@ std::string map_of(const Steps& steps, const LogShape& shape, std::size_t index)
   sections.draw(svg, top, scale, stage.roll);
   draw_table(svg, top + sections.height(scale) + 4.0, stage, steps.steps);
   const std::string note =
-      "All in " + lengths.unit() +
+      "All in " + lengths.unit() + ". Thickness: butt / middle / top" +
       ". Height: from the bed to the underside of the blade. Face: width of the new face in wood, "
       "without bark; where the tape disagrees by more than the ±, stop and plan again. Chock and "
       "clamp before you let go; look for metal before each cut; nobody in line with the blade.";

@@ -95,10 +95,7 @@ std::string part_name(const Part& part, const SawSteps& steps) {
 }
 
 std::string thickness_text(const Part& part) {
-  const std::string butt = lengths.number(part.thick_butt, 0.5);
-  const std::string top = lengths.number(part.thick_top, 0.5);
-  if (butt == top) return butt + " " + lengths.unit() + " thick";
-  return butt + " " + lengths.unit() + " thick at the butt, " + top + " at the top";
+  return thickness_words(part) + " " + lengths.unit();
 }
 
 std::string parts_line(const MillCut& cut, const SawSteps& steps) {
@@ -131,11 +128,27 @@ std::string cut_item(const MillCut& cut, const Steps& steps, bool crosswise) {
       tick(element("span", "n", "Cut " + std::to_string(cut.n)) + " " + strong("height", height)) +
       "\n";
   if (crosswise) {
-    text += element("p", "off", "From the butt end to the middle of the cut. Both parts go on.");
+    text += element("p", "off",
+                    "From the butt end to the middle of the cut, square to the log at that place. "
+                    "Chalk " +
+                        strong("", xml_text(cut.below.piece)) + " on the part towards the butt, " +
+                        strong("", xml_text(cut.off.piece)) +
+                        " on the other, and carry the T over to both sides of the cut.");
   } else {
     text += parts_line(cut, steps.steps) + "\n" + face_line(cut);
   }
   return text + "</li>\n";
+}
+
+/// Numbers of setups that are missing in the count, since they are work at the bench.
+std::string bench_words(const SawSteps& steps, std::size_t index) {
+  if (index == 0) return "";
+  std::vector<int> missing;
+  for (int n = steps.stages[index - 1].setup + 1; n < steps.stages[index].setup; ++n) {
+    missing.push_back(n);
+  }
+  if (missing.empty()) return "";
+  return (missing.size() == 1 ? " (setup " : " (setups ") + runs(missing) + ": at the bench)";
 }
 
 std::string laying(const Steps& steps, std::size_t index) {
@@ -159,7 +172,8 @@ std::string stage_part(const Steps& steps, const LogShape& shape, std::size_t in
   std::string text = "<section class=\"stage\" id=\"stage-" + std::to_string(index + 1) + "\">\n";
   text += element("h2", "",
                   "Setup " + std::to_string(stage.setup) + " " +
-                      element("small", "", lying_words(stage, crosswise))) +
+                      element("small", "",
+                              lying_words(stage, crosswise) + bench_words(steps.steps, index))) +
           "\n";
   if (!crosswise) {
     const StageSubject subject = stage_subject(steps, shape, index);
@@ -198,11 +212,13 @@ std::string preparation_part(const Steps& steps, const LogShape& shape) {
       "Eyes, ears, hands and legs guarded; nobody in line with the blade or bar; "
       "never alone.");
   text += "</ul>\n";
-  text += element("p", "rule",
-                  "<b>Height</b> is from the bed up to the underside of the blade: what stays "
-                  "below the cut is that thick. <b>New face</b> is its width in wood, without "
-                  "bark. If your tape disagrees by more than the ±, stop sawing and plan again: "
-                  "the log is not what the model says.");
+  text += element(
+      "p", "rule",
+      "<b>Height</b> is from the bed up to the underside of the blade: what stays "
+      "below the cut is that thick. What comes off has its thickness, or three: butt / middle / "
+      "top. <b>New face</b> is its width in wood, without "
+      "bark. If your tape disagrees by more than the ±, stop sawing and plan again: "
+      "the log is not what the model says.");
   return text + "\n</section>\n";
 }
 

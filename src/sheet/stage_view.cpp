@@ -12,7 +12,7 @@ namespace kerfwright::sheet {
 namespace {
 
 constexpr double figure_width = 84.0;  // mm of paper, shown as wide as the page allows
-constexpr double label_side = 17.0;    // "12 · 249"
+constexpr double label_side = 5.5;     // mm beside a section before a cut's label
 
 std::string with_unit(double width, double height, const std::string& name,
                       const std::string& body) {
@@ -39,8 +39,9 @@ StageSubject stage_subject(const Steps& steps, const LogShape& shape, std::size_
   const Frame frame = frame_of(*group.setup, shape.length());
   StageSubject result{{plan, shape, steps.flitches, frame}, {}};
   Sections& sections = result.sections;
-  sections.piece = tree.ancestry(group.piece);
-  const Reach reach = reach_of(shape, sections.piece);
+  const auto ancestry = tree.ancestry(group.piece);
+  sections.piece = lengthwise(ancestry);
+  const Reach reach = reach_of(shape, ancestry);
   const std::string id = "stage-" + std::to_string(index + 1);
   sections.places = {{id + "-butt", "Butt end", reach.from},
                      {id + "-middle", "Middle", (reach.from + reach.to) / 2},
@@ -57,8 +58,11 @@ StageSubject stage_subject(const Steps& steps, const LogShape& shape, std::size_
                                    [&](const MillCut& other) { return other.n == cut.n; });
     return std::to_string(cut.n) + " · " + Lengths().number(told->height, step);
   };
-  sections.bed = bed_of(shape, plan.mill, frame.up, sections.piece).height;
-  sections.side_room = label_side;
+  sections.bed = bed_of(shape, plan.mill, frame.up, ancestry).height;
+  for (const Cut* cut : sections.cuts) {
+    sections.side_room =
+        std::max(sections.side_room, label_side + text_width(sections.label(*cut), 3.0, true));
+  }
   return result;
 }
 

@@ -30,7 +30,13 @@ std::string facing_words(double clock) {
 
 std::string lying_words(const Stage& stage, bool crosswise) {
   if (crosswise) return "cut the log to length";
-  if (stage.kind == SetupKind::cant) return "the cant";
+  if (stage.kind == SetupKind::cant) {
+    return stage.part ? "the cant of part " + *stage.part : "the cant";
+  }
+  if (stage.part) {
+    return stage.piece == *stage.part ? "part " + *stage.part
+                                      : "what is left of part " + *stage.part;
+  }
   return stage.piece == "log" ? "the log" : "what is left of it";
 }
 
@@ -52,6 +58,14 @@ std::string part_words(const Part& part, const SawSteps& steps) {
     setups.push_back(steps.stages[static_cast<std::size_t>(stage)].setup);
   }
   return "a piece for setup " + runs(setups);
+}
+
+std::string thickness_words(const Part& part) {
+  const Lengths lengths;
+  std::vector<std::string> words;
+  for (const double thick : part.thick) words.push_back(lengths.number(thick, 0.5));
+  if (words[0] == words[1] && words[1] == words[2]) return words[0];
+  return words[0] + " / " + words[1] + " / " + words[2];
 }
 
 std::string width_words(const FaceWidth& face) {

@@ -21,6 +21,9 @@ std::string lying_words(const Stage& stage, bool crosswise);
 /// What a cut leaves: "flitch B", "a slab, waste".
 std::string part_words(const Part& part, const SawSteps& steps);
 
+/// "27", or at butt, middle and top "27 / 25 / 5".
+std::string thickness_words(const Part& part);
+
 /// "200 ± 7", or what it says where the cut misses the wood.
 std::string width_words(const FaceWidth& face);
 

@@ -19,7 +19,7 @@ bool leads_to_mill(const SawPlan& plan, const PieceTree& tree, const Cut& cut) {
 std::optional<double> lowest_at(const LogShape& shape, double x, const Eigen::Vector3d& up,
                                 const std::vector<Side>& ancestry) {
   std::optional<double> lowest;
-  for (const auto& p : piece_section(shape, x, Bark::on, ancestry)) {
+  for (const auto& p : piece_section(shape, x, Bark::on, lengthwise(ancestry))) {
     const double height = up.dot(Eigen::Vector3d(x, p.x(), p.y()));
     if (!lowest || height < *lowest) lowest = height;
   }

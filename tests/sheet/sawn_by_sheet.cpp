@@ -52,7 +52,7 @@ class Sawing {
 
   double lowest(const std::vector<sheet::Side>& piece, double x, const Vector3d& up) const {
     double low = 1e9;
-    for (const auto& p : sheet::piece_section(shape_, x, Bark::on, piece)) {
+    for (const auto& p : sheet::piece_section(shape_, x, Bark::on, sheet::lengthwise(piece))) {
       low = std::min(low, up.dot(Vector3d(x, p.x(), p.y())));
     }
     return low;
@@ -91,8 +91,7 @@ class Sawing {
     if (stage.clock.empty()) {
       for (const auto& read : stage.cuts) {
         Cut& made = cut(read.n);
-        const double x = made.normal.dot(made.point) / made.normal.x();
-        made.point += (from + read.height - x) * made.normal.x() * made.normal;
+        made.point.x() = from + read.height;  // it lies on the log's axis
       }
       return;
     }
@@ -175,8 +174,9 @@ class Sawing {
     if (has("towards the far edge")) return before_far->nearer(-lane.wide);
     if (has("From the edge just sawn")) return before;
     const auto along_edge = [&](bool far) -> std::optional<Ruler> {
-      const double a = zero + 0.3 * shape_.length();
-      const double b = zero + 0.6 * shape_.length();
+      const auto reach = sheet::reach_of(shape_, flitch.ancestry);
+      const double a = zero + 0.3 * (reach.to - reach.from);
+      const double b = zero + 0.6 * (reach.to - reach.from);
       const auto first = edge(flitch, a, far);
       const auto second = edge(flitch, b, far);
       if (!first || !second) return std::nullopt;

@@ -46,10 +46,11 @@ struct Part {
     rest     ///< stays where it is for the next cut
   };
   Kind kind = Kind::waste;
+  std::string piece;         ///< its name in the plan
   std::string letter;        ///< of the flitch or board
   std::optional<int> board;  ///< number of the board where it is one
   std::vector<int> stages;   ///< where it goes on the mill again: indices into SawSteps::stages
-  double thick_butt = 0, thick_top = 0;  ///< over bark, where it is thickest
+  std::array<double, 3> thick{};  ///< butt, middle, top; over bark, where it is thickest
 };
 
 /// One cut on the mill. For a cut that shortens the log `height` is the distance of the middle of
@@ -68,6 +69,8 @@ struct Stage {
   int setup = 0;
   SetupKind kind = SetupKind::log;
   std::string piece;
+  std::optional<std::string>
+      part;                       ///< name of the part of the log, where it was cut to length first
   double roll = 0;                ///< degrees clockwise from how the log lay when scanned
   std::optional<double> turn_on;  ///< degrees clockwise from the stage before, where there is one
   bool on_face = false;           ///< it rests on a sawn face
