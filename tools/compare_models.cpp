@@ -51,6 +51,7 @@ using Results = std::array<Result, names.size()>;
 struct BumpCount {
   int stubs = 0, hit = 0, proposed = 0, wrong = 0;  ///< wrong: neither stub nor burl is there
   int burls = 0, burls_hit = 0;
+  std::vector<double> size_errors;  ///< mm of diameter, of the stubs that were found
 };
 
 const char* const order_text = R"(
@@ -143,9 +144,9 @@ bool seen_at(const LogShape& shape, const Eigen::Vector3d& place) {
   return shape.seen[i][static_cast<std::size_t>(j)] != 0;
 }
 
-void count_bumps(const LogShape& shape, const InventedLog& log,
-                 const Eigen::Matrix4d& shape_to_truth, BumpCount& count) {
-  const auto bumps = find_bumps(shape);
+void count_bumps(const LogShape& shape, const std::vector<Eigen::Vector3f>& points,
+                 const InventedLog& log, const Eigen::Matrix4d& shape_to_truth, BumpCount& count) {
+  const auto bumps = find_bumps(shape, points);
   std::vector<Eigen::Vector3d> places;
   for (const Bump& bump : bumps) places.push_back(in_truth(shape, bump, shape_to_truth));
   const Eigen::Matrix4d back = shape_to_truth.inverse();
@@ -160,7 +161,13 @@ void count_bumps(const LogShape& shape, const InventedLog& log,
   for (const Stub& stub : log.stubs) {
     if (!visible(stub.x, stub.theta)) continue;
     ++count.stubs;
-    if (near(log.surface(stub.x, stub.theta), 50.0)) ++count.hit;
+    const auto found = std::find_if(bumps.begin(), bumps.end(), [&](const Bump& bump) {
+      const auto i = static_cast<std::size_t>(&bump - bumps.data());
+      return (places[i] - log.surface(stub.x, stub.theta)).norm() < 50.0;
+    });
+    if (found == bumps.end()) continue;
+    ++count.hit;
+    count.size_errors.push_back(std::abs(found->diameter - 2.0 * stub.radius));
   }
   for (const Burl& burl : log.burls) {
     if (!visible(burl.x, burl.theta)) continue;
@@ -186,7 +193,9 @@ Results compare(const Settings& settings, int seed, BumpCount& bumps) {
   const InventedLog log = random_log(static_cast<std::uint64_t>(seed));
   const PhoneScan phone = scan_like_a_phone(log, phone_for(seed));
   const LogShape truth = true_shape(log, phone.scan_to_log);
-  const Scan found = find_log(as_read(phone), {});
+  const Scan scan = as_read(phone);
+  const LogInScan in_scan = look_for_log(scan, {});
+  const Scan& found = in_scan.log;
   const LogShape taped = taped_frustum(truth);
   std::array<LogShape, names.size()> shapes = {taped, ransac_cylinder(found), fitted_frustum(found),
                                                circles_by_slice(found), fit_shape(found, {})};
@@ -202,7 +211,8 @@ Results compare(const Settings& settings, int seed, BumpCount& bumps) {
     results[k].claimed = claimed / best;
     results[k].there = there / best;
   }
-  count_bumps(shapes.back(), log, phone.scan_to_log * shapes.back().scan_to_log.inverse(), bumps);
+  count_bumps(shapes.back(), bark_points(scan, in_scan.labels, shapes.back()), log,
+              phone.scan_to_log * shapes.back().scan_to_log.inverse(), bumps);
   return results;
 }
 

@@ -51,13 +51,18 @@ ShapeOfScan unmarked_shape(const ScanOptions& options) {
   return {shape_from_json(read_file(options.file), options.file), {}, {}};
 }
 
+/// What stands out of the surface, and of the points where there are any.
+std::vector<Bump> bumps_of(const ShapeOfScan& log) {
+  return find_bumps(log.shape, bark_points(log.scan, log.labels, log.shape));
+}
+
 ShapeOfScan load_shape(const ScanOptions& options) {
   ShapeOfScan log = unmarked_shape(options);
   if (options.bark_given) put_bark(log.shape, options.to_shape.shape.bark);
   if (!options.marks.empty()) log.shape.marks = read_marks(options.marks, log.shape);
   if (options.take_knots) {
     auto& knots = log.shape.marks.knots;
-    const auto proposed = proposed_knots(log.shape);
+    const auto proposed = proposed_knots(log.shape, bumps_of(log));
     knots.insert(knots.end(), proposed.begin(), proposed.end());
   }
   return log;
@@ -162,17 +167,17 @@ int run_measure(const MeasureOptions& options) {
   if (!options.mill.empty()) mill = read_mill(options.mill);
   ShapeOfScan log = load_shape(options.scan);
   const LogShape& shape = log.shape;
+  const std::vector<Bump> bumps = bumps_of(log);
   const std::string cleaned = cleaned_scan(options.scan, log);
   if (!options.shape_out.empty()) write_file(options.shape_out, shape_to_json(shape));
   if (!cleaned.empty()) write_file(options.scan.cleaned_out, cleaned);
   if (!options.proposed_out.empty()) {
-    write_file(options.proposed_out, proposed_marks(shape, options.scan.file));
+    write_file(options.proposed_out, proposed_marks(shape, bumps, shape.source.file));
   }
   std::cout << options.scan.file << '\n';
   print_notes(shape);
   std::cout << describe(measure(shape)) << mass_text(shape, options.scan.species, mill)
-            << describe(sweep_loss(shape)) << describe(find_bumps(shape))
-            << describe(scale_log(shape));
+            << describe(sweep_loss(shape)) << describe(bumps) << describe(scale_log(shape));
   return 0;
 }
 
@@ -183,6 +188,7 @@ int run_plan(const PlanOptions& options) {
   const Mill mill = options.mill.empty() ? Mill{} : read_mill(options.mill);
   ShapeOfScan log = load_shape(options.scan);
   const LogShape& shape = log.shape;
+  const std::vector<Bump> bumps = bumps_of(log);
   const std::string cleaned = cleaned_scan(options.scan, log);
   const double shape_seconds = seconds_since(start);
   SawPlan plan = plan_log(shape, order, mill, options.settings);

@@ -38,7 +38,7 @@ TEST(Bumps, AsWideAsHalfTheLogAreSwellings) {
   const auto bumps = find_bumps(with_bell(40.0, 90.0, 80.0));
   ASSERT_EQ(bumps.size(), 1U);
   EXPECT_TRUE(bumps[0].is_burl);
-  EXPECT_TRUE(proposed_knots(with_bell(40.0, 90.0, 80.0)).empty());
+  EXPECT_TRUE(proposed_knots(with_bell(40.0, 90.0, 80.0), bumps).empty());
 }
 
 TEST(Bumps, AreNotRidgesFlaresNorWhatWasOnlyInferred) {
@@ -55,17 +55,35 @@ TEST(Bumps, AreNotRidgesFlaresNorWhatWasOnlyInferred) {
   EXPECT_TRUE(find_bumps(unsure).empty());
 }
 
+TEST(Bumps, ThatTheFitSmoothedAwayShowInItsPoints) {
+  Solid stub;
+  stub.radius = [](double x, double angle) {
+    const double round = 150.0 * std::remainder(angle - 1.0, 2.0 * std::numbers::pi);
+    return 150.0 + (std::hypot(x - 900.0, round) < 22.0 ? 18.0 : 0.0);
+  };
+  const LogShape smooth = sampled({}, 25.0);
+  EXPECT_TRUE(find_bumps(smooth).empty());
+  const auto bumps = find_bumps(smooth, solids::scanned(stub, 60000, 3.0, 0.0).points);
+  ASSERT_EQ(bumps.size(), 1U);
+  EXPECT_NEAR(bumps[0].x, 900.0, 15.0);
+  EXPECT_NEAR(bumps[0].clock, clock_hours({std::cos(1.0), std::sin(1.0)}), 0.3);
+  EXPECT_NEAR(bumps[0].height, 18.0, 4.0);
+  EXPECT_NEAR(bumps[0].diameter, 44.0, 12.0);
+}
+
 TEST(Bumps, AreProposedAsAFileOfMarksThatCanBeRead) {
   const LogShape shape = with_bell(20.0, 20.0, 20.0);
-  const Marks marks = parse_marks(proposed_marks(shape, "log.ply"), "proposed.toml", shape);
+  const Marks marks =
+      parse_marks(proposed_marks(shape, find_bumps(shape), "log.ply"), "proposed.toml", shape);
   ASSERT_EQ(marks.knots.size(), 1U);
-  const Knot knot = proposed_knots(shape).at(0);
+  const Knot knot = proposed_knots(shape, find_bumps(shape)).at(0);
   EXPECT_NEAR(knot.at_bark.x(), 1200.0, 5.0);
   EXPECT_NEAR(knot.at_bark.y(), -150.0, 2.0);  // at the bark, not at the top of the stub
   EXPECT_NEAR(knot.at_pith.y(), 0.0, 1.0);
   EXPECT_NEAR(knot.diameter, marks.knots[0].diameter, 1.0);
   const LogShape burl = with_bell(40.0, 90.0, 80.0);
-  EXPECT_TRUE(parse_marks(proposed_marks(burl, "log.ply"), "proposed.toml", burl).empty());
+  EXPECT_TRUE(parse_marks(proposed_marks(burl, find_bumps(burl), "log.ply"), "proposed.toml", burl)
+                  .empty());
 }
 
 }  // namespace
