@@ -174,12 +174,13 @@ TEST(FitShape, SaysWhatItDidNotSee) {
       return note.find(words) != std::string::npos;
     });
   };
-  EXPECT_TRUE(mentions("of the surface was seen: scan the log again"));
+  EXPECT_TRUE(mentions("of the surface was seen; scan again the side from "));
   EXPECT_FALSE(mentions("which way is up") || mentions("Which way is up"));
   scan.up.reset();
   EXPECT_TRUE(mentions("Which way is up is not known"));
   std::erase_if(scan.points, [](const Eigen::Vector3f& p) { return p.x() > 2800.0F; });
   EXPECT_TRUE(mentions("The face of the top was not seen"));
+  EXPECT_TRUE(mentions("Scan that end again from in front of it"));
 }
 
 TEST(FitShape, LengthIsThatOfTheWholeLogBetweenObliqueEnds) {
