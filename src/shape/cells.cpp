@@ -134,6 +134,7 @@ Layers band_medians(const PolarCloud& cloud, const Block& block, int band, CellM
 PolarCloud to_polar(const std::vector<Eigen::Vector3f>& points, const Placement& placement) {
   PolarCloud cloud;
   cloud.grid = grid_for(placement);
+  cloud.spine = placement.spine;
   std::vector<PolarPoint> polar(points.size());
   std::vector<int> rows(points.size(), -1);
   const auto count = static_cast<std::ptrdiff_t>(points.size());

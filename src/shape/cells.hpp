@@ -36,6 +36,7 @@ struct PolarCloud {
   CellGrid grid;
   std::vector<PolarPoint> points;
   std::vector<std::size_t> row_start;  ///< rows + 1 numbers
+  Spine spine;                         ///< what the radii were measured from
 };
 
 /// Values at the centres of the cells.

@@ -54,13 +54,13 @@ Eigen::Vector2d stem_centre(const Eigen::VectorXd& radii) {
   return {oval[1], oval[2]};
 }
 
-double recentre(Placement& placement, const FittedSurface& surface) {
+void recentre(Placement& placement, const FittedSurface& surface) {
   const int count = std::max(10, static_cast<int>(placement.length / 20.0));
   std::vector<Section> sections(static_cast<std::size_t>(count) + 1);
 #pragma omp parallel for schedule(static)
   for (int i = 0; i <= count; ++i) {
     const double x = placement.length * i / count;
-    const Eigen::VectorXd radii = radii_at(surface, x, 128);
+    const Eigen::VectorXd radii = section_radii(surface.form, x, 128);
     Section section{x, placement.spine(x)};
     section.form.head<2>() += stem_centre(radii).transpose();
     section.form[2] = radii.mean();
@@ -68,13 +68,17 @@ double recentre(Placement& placement, const FittedSurface& surface) {
     sections[static_cast<std::size_t>(i)] = section;
   }
   const Spine before = placement.spine;
-  placement.spine = smooth_through(sections, before.basis);
-  double moved = 0;
-  for (const Section& s : sections) {
-    moved = std::max(moved, (placement.spine(s.x) - before(s.x)).head<2>().norm());
+  placement.spine = smooth_through(sections, even_spline(before.basis.start, before.basis.end(),
+                                                         spine_step(placement.length), 3));
+}
+
+double farthest_apart(const Spine& a, const Spine& b) {
+  double most = 0;
+  for (int i = 0; i <= 40; ++i) {
+    const double x = a.basis.start + (a.basis.end() - a.basis.start) * i / 40.0;
+    most = std::max(most, (a(x) - b(x)).head<2>().norm());
   }
-  settle(placement);
-  return moved;
+  return most;
 }
 
 }  // namespace kerfwright

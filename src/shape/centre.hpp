@@ -10,8 +10,10 @@ namespace kerfwright {
 /// the radii's origin.
 Eigen::Vector2d stem_centre(const Eigen::VectorXd& radii);
 
-/// Lays the spine through the centres of the fitted sections and moves the frame with it. Gives the
-/// largest distance, mm, by which the spine moved.
-double recentre(Placement& placement, const FittedSurface& surface);
+/// Lays the spine through the centres of the stem that the surface found, in the same frame.
+void recentre(Placement& placement, const FittedSurface& surface);
+
+/// The largest distance between two spines in one frame, mm.
+double farthest_apart(const Spine& a, const Spine& b);
 
 }  // namespace kerfwright

@@ -26,19 +26,23 @@ SurfaceScale axis_scale() {
   return {.form_harmonics = 6, .detail_step = 70.0, .detail_harmonics = 10, .rounds = 2};
 }
 
-/// Measures radii from the axis so far and moves the axis to the centres that they show, until it
-/// rests. A log whose end is one burl needs more than one move.
+/// Measures radii from a stiff axis and moves the axis to the centres that the stem then shows,
+/// until it rests. Measured from the axis itself, a burl that once drew it aside would be taken for
+/// a part of the stem.
 PolarCloud settle_on_surface(const Scan& log, Placement& placement, double radius) {
   constexpr int most_moves = 4;
   constexpr double at_rest = 4.0;  // mm
-  PolarCloud cloud = to_polar(log.points, placement);
   for (int move = 0; move < most_moves; ++move) {
-    const double moved = recentre(
-        placement, fit_surface(cloud, rim_points(log.points, placement), radius, axis_scale()));
-    cloud = to_polar(log.points, placement);
-    if (moved < at_rest) break;
+    const Spine before = placement.spine;
+    placement.spine = stiffened(before);
+    const PolarCloud cloud = to_polar(log.points, placement);
+    recentre(placement,
+             fit_surface(cloud, rim_points(log.points, placement), radius, axis_scale()));
+    if (farthest_apart(before, placement.spine) < at_rest) break;
+    settle(placement);
   }
-  return cloud;
+  settle(placement);
+  return to_polar(log.points, placement);
 }
 
 /// As fine as a burl needs, coarser where the log is long, so that time stays in bounds.

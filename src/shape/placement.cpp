@@ -15,10 +15,6 @@ namespace {
 constexpr std::size_t enough_points = 200000;  ///< for the frame; all are used for the surface
 constexpr double even_cube = 12.0;             ///< mm
 
-/// mm between the knots of the spine. It is what radii are measured from and need not follow every
-/// bend; a stiff one is not drawn aside by burls or by what is unsure underneath.
-double spine_step(double length) { return std::clamp(length / 4.0, 250.0, 600.0); }
-
 [[noreturn]] void no_axis() {
   throw UserError(
       Fault::no_log,
@@ -83,8 +79,8 @@ Spine find_spine(const Cloud& points, const Spine& before, double from, double t
 void look(const Cloud& points, Placement& placement) {
   const Extent reach = extent_along_x(points);
   const double inset = std::min(0.08 * (reach.to - reach.from), 120.0);
-  const EvenSpline basis =
-      even_spline(reach.from - 20.0, reach.to + 20.0, spine_step(reach.to - reach.from), 3);
+  const EvenSpline basis = even_spline(reach.from - 20.0, reach.to + 20.0,
+                                       std::clamp((reach.to - reach.from) / 4.0, 250.0, 600.0), 3);
   Spine spine{basis, Eigen::MatrixX3d::Zero(basis.size(), 3)};
   spine = find_spine(points, spine, reach.from + inset, reach.to - inset);
   spine = find_spine(points, spine, reach.from + 0.5 * inset, reach.to - 0.5 * inset);

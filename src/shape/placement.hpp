@@ -2,6 +2,7 @@
 
 #include <Eigen/Core>
 #include <Eigen/Geometry>
+#include <algorithm>
 #include <string>
 #include <vector>
 
@@ -29,6 +30,9 @@ Placement place_log(const Scan& log);
 /// Moves the frame to where the spine and the ends say: origin at the butt's centre, x to the top's
 /// centre. Where the top is thicker, the ends change places.
 void settle(Placement& placement);
+
+/// mm between the knots of the spine once the stem is known without its burls.
+inline double spine_step(double length) { return std::clamp(length / 8.0, 150.0, 400.0); }
 
 /// Whether a point of the log's frame lies on bark, not on a scanned end face, and not far beyond
 /// an end.

@@ -85,6 +85,26 @@ Spine resample(const std::vector<Section>& samples, const EvenSpline& basis) {
   return {basis, solve_spline(samples, std::vector<double>(samples.size(), 1.0), basis, 1e-6)};
 }
 
+Spine stiffened(const Spine& spine) {
+  const double from = spine.basis.start, length = spine.basis.end() - from;
+  std::vector<Section> samples;
+  for (int i = 0; i <= 100; ++i) {
+    const double x = from + length * i / 100.0;
+    samples.push_back({x, spine(x)});
+  }
+  Spine stiff = spine;
+  for (int pieces = std::max(1, static_cast<int>(std::lround(length / 2500.0)));
+       pieces < spine.basis.intervals; ++pieces) {
+    stiff = resample(samples, {from, length / pieces, pieces});
+    double off = 0;
+    for (const Section& s : samples) {
+      off = std::max(off, (stiff(s.x) - s.form).head<2>().norm() / std::max(1.0, s.form[2]));
+    }
+    if (off < 0.35) return stiff;
+  }
+  return spine;
+}
+
 Spine moved(const Spine& spine, const Eigen::Isometry3d& move) {
   const int count = 20 * spine.basis.intervals;
   std::vector<Section> samples;

@@ -30,6 +30,10 @@ Spine smooth_through(const std::vector<Section>& sections, const EvenSpline& bas
 /// The curve itself, without smoothing, as splines on `basis` through dense samples in order of x.
 Spine resample(const std::vector<Section>& samples, const EvenSpline& basis);
 
+/// The spine as a curve of few pieces: no more bend than a bow and a crook, unless it would leave
+/// the middle third of the log. What a burl did to the spine it does not keep.
+Spine stiffened(const Spine& spine);
+
 /// The spine as seen from another frame: `move` takes old coordinates to new ones.
 Spine moved(const Spine& spine, const Eigen::Isometry3d& move);
 

@@ -81,7 +81,8 @@ RowSums sum_row(const Evidence& row, const Eigen::MatrixXd& functions, int harmo
 }
 
 /// Entry (i, i - back) of the precision of one harmonic's coefficients.
-double prior_entry(const HarmonicPrior& prior, int n, int i, int back) {
+double prior_entry(const HarmonicPrior& prior, const std::vector<double>& bend, int i, int back) {
+  const int n = static_cast<int>(bend.size()) + 2;
   double entry = back == 0 ? prior.level : 0.0;
   const std::array<double, 2> first{-1, 1};
   const std::array<double, 3> second{1, -2, 1};
@@ -94,21 +95,40 @@ double prior_entry(const HarmonicPrior& prior, int n, int i, int back) {
   for (int start = std::max(0, i - 2); start <= i && start + 2 < n; ++start) {
     const int a = i - start, b = a - back;
     if (b >= 0) {
-      entry += prior.curvature * second[static_cast<std::size_t>(a)] *
-               second[static_cast<std::size_t>(b)];
+      entry += prior.curvature * bend[static_cast<std::size_t>(start)] *
+               second[static_cast<std::size_t>(a)] * second[static_cast<std::size_t>(b)];
     }
   }
   return entry;
 }
 
+/// Only the mean radius bends more in some places than in others.
+std::vector<double> bend_of(const SurfaceModel& model, int k) {
+  return k == 0 ? model.bend : std::vector<double>(model.bend.size(), 1.0);
+}
+
 void add_prior(const SurfaceModel& model, BlockBand& equations) {
   const int n = model.basis.size();
+  const std::vector<double> own = bend_of(model, 0), even = bend_of(model, 1);
   for (int i = 0; i < n; ++i) {
     for (int back = 0; back <= std::min(i, 2); ++back) {
       for (int f = 0; f < model.functions(); ++f) {
-        equations.at(i, back)(f, f) +=
-            prior_entry(model.prior[static_cast<std::size_t>((f + 1) / 2)], n, i, back);
+        equations.at(i, back)(f, f) += prior_entry(
+            model.prior[static_cast<std::size_t>((f + 1) / 2)], f == 0 ? own : even, i, back);
       }
+    }
+  }
+}
+
+/// The bend of the axis from which radii are measured is a part of the stem's own.
+void add_bend_of_axis(const SurfaceModel& model, Eigen::VectorXd& right) {
+  const int n = model.basis.size(), m = model.functions();
+  const HarmonicPrior bend{0.0, 0.0, model.prior[1].curvature};
+  const std::vector<double> even = bend_of(model, 1);
+  for (int i = 0; i < n; ++i) {
+    for (int j = std::max(0, i - 2); j <= std::min(n - 1, i + 2); ++j) {
+      const double entry = prior_entry(bend, even, std::max(i, j), std::abs(i - j));
+      right.segment<2>(i * m + 1) -= entry * model.axis.row(j).transpose();
     }
   }
 }
@@ -121,30 +141,33 @@ struct Energies {
 /// `entry(i, back)` is an element (i, i - back) of a symmetric matrix M; gives the traces of M with
 /// the three penalties.
 template <typename Entry>
-Energies traces(int n, const Entry& entry) {
+Energies traces(const std::vector<double>& bend, const Entry& entry) {
   Energies sum;
+  const int n = static_cast<int>(bend.size()) + 2;
   for (int i = 0; i < n; ++i) {
     sum.level += entry(i, 0);
     if (i >= 1) sum.slope += entry(i, 0) + entry(i - 1, 0) - 2.0 * entry(i, 1);
     if (i >= 2) {
-      sum.curvature += entry(i, 0) + 4.0 * entry(i - 1, 0) + entry(i - 2, 0) - 4.0 * entry(i, 1) -
-                       4.0 * entry(i - 1, 1) + 2.0 * entry(i, 2);
+      const double square = entry(i, 0) + 4.0 * entry(i - 1, 0) + entry(i - 2, 0) -
+                            4.0 * entry(i, 1) - 4.0 * entry(i - 1, 1) + 2.0 * entry(i, 2);
+      sum.curvature += bend[static_cast<std::size_t>(i) - 2] * square;
     }
   }
   return sum;
 }
 
 /// The same of the prior's own covariance.
-Energies prior_energies(const HarmonicPrior& prior, int n) {
+Energies prior_energies(const HarmonicPrior& prior, const std::vector<double>& bend) {
+  const int n = static_cast<int>(bend.size()) + 2;
   BlockBand precision(n, 1);
   for (int i = 0; i < n; ++i) {
     for (int back = 0; back <= std::min(i, 2); ++back) {
-      precision.at(i, back)(0, 0) = prior_entry(prior, n, i, back);
+      precision.at(i, back)(0, 0) = prior_entry(prior, bend, i, back);
     }
   }
   factorise(precision);
   const BlockBand covariance = band_of_inverse(precision);
-  return traces(n, [&](int i, int back) { return covariance.at(i, back)(0, 0); });
+  return traces(bend, [&](int i, int back) { return covariance.at(i, back)(0, 0); });
 }
 
 /// What logs are like before any point is seen: harmonics fall off with their number and change
@@ -179,11 +202,13 @@ SurfaceModel empty_model(const CellGrid& grid, double mean_radius, double step, 
     model.prior.push_back(usual_prior(k, mean_radius, model.basis.step, model.basis.size()));
   }
   model.coefficients = Eigen::VectorXd::Zero(model.basis.size() * model.functions());
+  model.axis = Eigen::MatrixX2d::Zero(model.basis.size(), 2);
+  model.bend.assign(static_cast<std::size_t>(model.basis.size()) - 2, 1.0);
   return model;
 }
 
 std::vector<Evidence> evidence_of(const CellGrid& grid, const CellMeans& means, double noise,
-                                  double roughness) {
+                                  double roughness, const CellValues& shares) {
   std::vector<Evidence> evidence;
   for (int row = 0; row < grid.rows; ++row) {
     Evidence one{grid.row_centre(row), Eigen::VectorXd::Zero(grid.columns),
@@ -191,12 +216,38 @@ std::vector<Evidence> evidence_of(const CellGrid& grid, const CellMeans& means, 
     for (int column = 0; column < grid.columns; ++column) {
       const double weight = means.weight[grid.cell(row, column)];
       if (weight <= 1e-3) continue;
-      one.precision[column] = 1.0 / (noise * noise / weight + roughness * roughness);
+      const double share = shares.empty() ? 1.0 : shares[grid.cell(row, column)];
+      one.precision[column] = share / (noise * noise / weight + roughness * roughness);
       one.radius[column] = means.radius[grid.cell(row, column)];
     }
     if (one.precision.maxCoeff() > 0.0) evidence.push_back(std::move(one));
   }
   return evidence;
+}
+
+void loosen_butt(SurfaceModel& model, double reach) {
+  constexpr double factor = 0.01;  // ten times the bend
+  for (std::size_t i = 0; i < model.bend.size(); ++i) {
+    if (static_cast<double>(i) * model.basis.step < reach) model.bend[i] = factor;
+  }
+}
+
+void set_stiff_prior(SurfaceModel& model, double mean_radius) {
+  // mm from knot to knot if these were 120 mm apart; by common experience, no source: a bow of
+  // 40 mm a metre bends by 1.2 mm, taper hardly at all
+  constexpr double free = 1e-9, taper_bend = 0.3, axis_bend = 1.2, form_slope = 0.6;
+  const double share = model.basis.step / 120.0;
+  const auto precision = [](double sd) { return 1.0 / (sd * sd); };
+  for (int k = 0; k <= model.harmonics; ++k) {
+    HarmonicPrior& prior = model.prior[static_cast<std::size_t>(k)];
+    if (k < 2) {
+      prior = {free, 0.0, precision((k == 0 ? taper_bend : axis_bend) * std::pow(share, 1.5))};
+    } else {
+      const double level = 0.1 * mean_radius * 2.0 / k;
+      prior = {precision(level * std::sqrt(static_cast<double>(model.basis.size()))),
+               precision(form_slope * std::sqrt(share)), precision(0.5 * std::pow(share, 1.5))};
+    }
+  }
 }
 
 void solve_surface(SurfaceModel& model, const std::vector<Evidence>& evidence) {
@@ -229,6 +280,7 @@ void solve_surface(SurfaceModel& model, const std::vector<Evidence>& evidence) {
     }
   }
   add_prior(model, equations);
+  add_bend_of_axis(model, right);
   factorise(equations);
   model.coefficients = solve(equations, right);
   model.covariance = band_of_inverse(equations);
@@ -251,13 +303,15 @@ void set_local_prior(SurfaceModel& model, double radius, double range, double si
 double learn_size(const SurfaceModel& model, double size) {
   const int n = model.basis.size(), m = model.functions();
   double energy = 0, unsure = 0;
+  const std::vector<double> bend = bend_of(model, 1);
   for (int f = 0; f < m; ++f) {
     const HarmonicPrior& prior = model.prior[static_cast<std::size_t>((f + 1) / 2)];
     const auto weigh = [&](const Energies& e) {
       return prior.level * e.level + prior.slope * e.slope + prior.curvature * e.curvature;
     };
-    unsure += weigh(traces(n, [&](int i, int back) { return model.covariance.at(i, back)(f, f); }));
-    energy += weigh(traces(n, [&](int i, int back) {
+    unsure +=
+        weigh(traces(bend, [&](int i, int back) { return model.covariance.at(i, back)(f, f); }));
+    energy += weigh(traces(bend, [&](int i, int back) {
       return model.coefficients[i * m + f] * model.coefficients[(i - back) * m + f];
     }));
   }
@@ -266,19 +320,21 @@ double learn_size(const SurfaceModel& model, double size) {
 }
 
 void learn_prior(SurfaceModel& model, double mean_radius) {
-  const int n = model.basis.size(), m = model.functions();
+  const int m = model.functions();
   for (int k = 0; k <= model.harmonics; ++k) {
     HarmonicPrior& prior = model.prior[static_cast<std::size_t>(k)];
     const HarmonicPrior usual = usual_prior(k, mean_radius, model.basis.step, model.basis.size());
-    const Energies expected = prior_energies(prior, n);
+    const std::vector<double> bend = bend_of(model, k);
+    const Energies expected = prior_energies(prior, bend);
     Energies kept, found;
     const int copies = k == 0 ? 1 : 2;
     for (int f = k == 0 ? 0 : 2 * k - 1; f <= 2 * k; ++f) {
       const auto covariance = [&](int i, int back) { return model.covariance.at(i, back)(f, f); };
-      const auto square = [&](int i, int back) {
-        return model.coefficients[i * m + f] * model.coefficients[(i - back) * m + f];
+      const auto value = [&](int i) {
+        return model.coefficients[i * m + f] + (k == 1 ? model.axis(i, f - 1) : 0.0);
       };
-      const Energies unsure = traces(n, covariance), fitted = traces(n, square);
+      const auto square = [&](int i, int back) { return value(i) * value(i - back); };
+      const Energies unsure = traces(bend, covariance), fitted = traces(bend, square);
       kept.level += unsure.level, kept.slope += unsure.slope, kept.curvature += unsure.curvature;
       found.level += fitted.level, found.slope += fitted.slope, found.curvature += fitted.curvature;
     }

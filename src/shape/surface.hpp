@@ -24,7 +24,11 @@ struct SurfaceModel {
   EvenSpline basis;
   int harmonics = 0;                 ///< the highest k
   std::vector<HarmonicPrior> prior;  ///< of each k, shared by cosine and sine
-  Eigen::VectorXd coefficients;      ///< knot by knot: 1, cos, sin, cos 2, sin 2, ...
+  std::vector<double> bend;          ///< by which the curvature's precision of the mean radius is
+                                     ///< multiplied, by second difference: less than 1 at the butt
+  Eigen::MatrixX2d axis;  ///< (y, z) by knot of what radii are measured from, mm: the stem's bend
+                          ///< is that of this axis and of the first harmonic together
+  Eigen::VectorXd coefficients;  ///< knot by knot: 1, cos, sin, cos 2, sin 2, ...
   BlockBand covariance{0, 0};
 
   int functions() const { return 2 * harmonics + 1; }
@@ -42,9 +46,17 @@ struct Evidence {
 };
 
 /// The rows of the grid as evidence. The mean of a cell with robust weight w is taken to be as sure
-/// as `noise`^2 / w + `roughness`^2; rows without points are left out.
+/// as `noise`^2 / w + `roughness`^2, and counts by its share (0 to 1) where shares are given; rows
+/// without points are left out.
 std::vector<Evidence> evidence_of(const CellGrid& grid, const CellMeans& means, double noise,
-                                  double roughness);
+                                  double roughness, const CellValues& shares = {});
+
+/// Lets the mean radius bend freely over the first `reach` mm: butts swell.
+void loosen_butt(SurfaceModel& model, double reach);
+
+/// What a stem without burls, stubs and buttresses is like at the stiffest that occurs: it tapers,
+/// bends and twists slowly. Used to tell what stands off it.
+void set_stiff_prior(SurfaceModel& model, double mean_radius);
 
 /// Solves for the coefficients and their covariance.
 void solve_surface(SurfaceModel& model, const std::vector<Evidence>& evidence);

@@ -12,6 +12,7 @@ namespace {
 constexpr double detail_range = 150.0;  ///< mm, after which the detail has nearly forgotten itself
 constexpr double least_noise = 0.3;     ///< mm, so that points without noise do not divide by zero
 constexpr double least_detail = 0.3;    ///< mm
+constexpr double butt_reach = 2.5;      ///< mean radii over which a butt may swell
 constexpr double first_roughness = 10.0;  ///< mm a cell, until the detail's size is known
 
 CellValues sum_of(CellValues a, const CellValues& b) {
@@ -24,18 +25,49 @@ CellMeans less(CellMeans means, const CellValues& surface) {
   return means;
 }
 
-/// Cells that stand off the form so far (burls, stubs) count less for it.
-CellMeans main_stem(const CellGrid& grid, CellMeans means, const SurfaceModel& form) {
-  const CellValues stem = surface_on(form, grid);
-  std::vector<double> off;
-  for (std::size_t i = 0; i < stem.size(); ++i) {
-    if (means.weight[i] > 0.5) off.push_back(std::abs(means.radius[i] - stem[i]));
+/// The spine's middle by the knots of a basis.
+Eigen::MatrixX2d on_knots(const Spine& spine, const EvenSpline& basis) {
+  std::vector<Section> samples;
+  const int count = 6 * basis.intervals;
+  for (int i = 0; i <= count; ++i) {
+    const double x = basis.start + (basis.end() - basis.start) * i / count;
+    samples.push_back({x, spine(x)});
   }
-  const double limit = std::max(10.0, 5.0 * median(std::move(off)));
+  return resample(samples, basis).coefficients.leftCols<2>();
+}
+
+/// How far the cells lie inside a model, mm, robust standard deviation: what lies outside may be
+/// burls.
+double spread_inside(const CellMeans& means, const CellValues& stem) {
+  std::vector<double> inside;
   for (std::size_t i = 0; i < stem.size(); ++i) {
-    means.weight[i] *= tukey_weight(means.radius[i] - stem[i], limit);
+    if (means.weight[i] > 0.5 && means.radius[i] < stem[i]) {
+      inside.push_back(stem[i] - means.radius[i]);
+    }
   }
-  return means;
+  return sigma_of_mad * median(std::move(inside));
+}
+
+/// Shares that draw a model towards the lower envelope of the cells.
+CellValues lower_side(const CellMeans& means, const CellValues& stem) {
+  constexpr double outside = 0.12;
+  CellValues shares(stem.size(), 1.0);
+  for (std::size_t i = 0; i < stem.size(); ++i) {
+    if (means.radius[i] > stem[i]) shares[i] = outside;
+  }
+  return shares;
+}
+
+/// Cells that stand off the stem (burls, stubs) count less for it. Wood grows outwards: what stands
+/// out is let go of sooner than what lies in.
+CellValues main_stem(const CellMeans& means, const CellValues& stem, double limit) {
+  constexpr double inwards = 2.5;
+  CellValues shares(stem.size());
+  for (std::size_t i = 0; i < stem.size(); ++i) {
+    const double off = means.radius[i] - stem[i];
+    shares[i] = tukey_weight(off, off > 0.0 ? limit : inwards * limit);
+  }
+  return shares;
 }
 
 /// Adds the rim where the bark beside it was not seen; `stem` is taken off where given.
@@ -61,17 +93,45 @@ double roughness_of(const CellGrid& grid, double detail_size, double mean_radius
   return 0.4 * detail_size * detail_range / std::sqrt(cell);
 }
 
+/// By how much each cell shows the stem and not a burl or a stub on it, 0 to 1. A stem that may
+/// bend at will would follow a burl that takes half of the girth seen; so a stiff one is laid along
+/// the lower side first and then drawn tighter step by step: `limit` is how far a cell may stand
+/// out, `sigma` how well a stretch from knot to knot is taken to show the stem, mm.
+CellValues shares_of_stem(const PolarCloud& cloud, const CellMeans& means,
+                          const std::vector<RimPoint>& rim, const SeenMap& seen, double mean_radius,
+                          const FittedSurface& fitted) {
+  SurfaceModel stem = empty_model(cloud.grid, mean_radius, fitted.form.basis.step, 6);
+  set_stiff_prior(stem, mean_radius);
+  stem.axis = fitted.form.axis;
+  loosen_butt(stem, butt_reach * mean_radius);
+  const auto cells = std::count_if(means.weight.begin(), means.weight.end(),
+                                   [](double weight) { return weight > 0.0; });
+  const double spread = std::sqrt(static_cast<double>(cells) / stem.basis.intervals + 1.0);
+  const auto solve = [&](const CellValues& shares, double sigma) {
+    auto evidence = evidence_of(cloud.grid, means, fitted.noise, sigma * spread, shares);
+    add_rim(rim, seen, nullptr, evidence);
+    solve_surface(stem, evidence);
+    return surface_on(stem, cloud.grid);
+  };
+  CellValues shares, surface = solve({}, 6.0);
+  for (int round = 0; round < 4; ++round) surface = solve(lower_side(means, surface), 6.0);
+  for (const auto& [limit, sigma] : {std::pair{16.0, 4.0}, {11.0, 3.0}, {7.0, 2.0}, {7.0, 1.5}}) {
+    const double usual = std::min(25.0, 3.0 * spread_inside(means, surface));
+    shares = main_stem(means, surface, std::max(limit, usual));
+    surface = solve(shares, sigma);
+  }
+  return shares;
+}
+
 void fit_form(FittedSurface& fitted, const PolarCloud& cloud, const std::vector<RimPoint>& rim,
               const SeenMap& seen, double mean_radius, bool first) {
   const CellMeans inner = trusting_edges_less(cloud, fitted.means);
+  fitted.stem = shares_of_stem(cloud, inner, rim, seen, mean_radius, fitted);
   const double roughness =
-      first ? first_roughness : roughness_of(cloud.grid, fitted.detail_size, mean_radius);
+      first ? first_roughness : roughness_of(cloud.grid, fitted.background, mean_radius);
   const int steps = first ? 6 : 3;
   for (int step = 0; step <= steps; ++step) {
-    const bool blank = first && step == 0;
-    auto evidence =
-        evidence_of(cloud.grid, blank ? inner : main_stem(cloud.grid, inner, fitted.form),
-                    fitted.noise, roughness);
+    auto evidence = evidence_of(cloud.grid, inner, fitted.noise, roughness, fitted.stem);
     add_rim(rim, seen, nullptr, evidence);
     solve_surface(fitted.form, evidence);
     if (step < steps) learn_prior(fitted.form, mean_radius);
@@ -89,6 +149,18 @@ void fit_detail(FittedSurface& fitted, const PolarCloud& cloud, const std::vecto
   solve_surface(fitted.detail, evidence);
 }
 
+/// What the detail adds to the stem where no burl stands on it, mm, standard deviation.
+double background_of(const FittedSurface& fitted, const CellValues& detail) {
+  double sum = 0, count = 0;
+  for (std::size_t i = 0; i < detail.size(); ++i) {
+    if (fitted.means.weight[i] < 0.5) continue;
+    const double share = fitted.stem[i];
+    sum += share * detail[i] * detail[i];
+    count += share;
+  }
+  return count > 0.0 ? std::max(least_detail, std::sqrt(sum / count)) : fitted.detail_size;
+}
+
 }  // namespace
 
 FittedSurface fit_surface(const PolarCloud& cloud, const std::vector<RimPoint>& rim,
@@ -96,6 +168,8 @@ FittedSurface fit_surface(const PolarCloud& cloud, const std::vector<RimPoint>& 
   FittedSurface fitted;
   fitted.form = empty_model(cloud.grid, mean_radius, scale.form_step, scale.form_harmonics);
   fitted.detail = empty_model(cloud.grid, mean_radius, scale.detail_step, scale.detail_harmonics);
+  fitted.form.axis = on_knots(cloud.spine, fitted.form.basis);
+  loosen_butt(fitted.form, butt_reach * mean_radius);
   fitted.means = block_medians(cloud);
   fitted.layered = fitted.means.layered;
   SeenMap seen = map_seen(cloud, fitted.means);
@@ -104,7 +178,9 @@ FittedSurface fit_surface(const PolarCloud& cloud, const std::vector<RimPoint>& 
     fit_form(fitted, cloud, rim, seen, mean_radius, round == 0);
     const CellValues stem = surface_on(fitted.form, cloud.grid);
     fit_detail(fitted, cloud, rim, seen, stem, mean_radius);
-    const CellValues surface = sum_of(stem, surface_on(fitted.detail, cloud.grid));
+    const CellValues detail = surface_on(fitted.detail, cloud.grid);
+    fitted.background = background_of(fitted, detail);
+    const CellValues surface = sum_of(stem, detail);
     fitted.noise = std::max(least_noise, noise_about(cloud, surface));
     fitted.means = robust_means(cloud, surface, fitted.noise);
     seen = map_seen(cloud, fitted.means);

@@ -17,6 +17,8 @@ struct FittedSurface {
   SurfaceModel form;  ///< the main stem: long and smooth, what is carried to where nothing was seen
   SurfaceModel detail;       ///< what nearby points add to it: burls, stubs, flutes that end
   double detail_size = 3.0;  ///< mm, standard deviation of the detail
+  double background = 3.0;   ///< mm, the same where no burl stands on the stem
+  CellValues stem;           ///< by cell, 0 to 1: how much it shows the stem and no burl on it
   double noise = 5.0;        ///< mm, standard deviation of a point about the surface
   CellMeans means;           ///< what the points said at the end
   double layered = 0;  ///< share of the surface that lies in two layers, as seen from the axis
