@@ -135,26 +135,43 @@ Eigen::Vector2d lean_of(const std::vector<Eigen::Vector2d>& arms, double radius)
   return lean * std::min(1.0, 0.5 / (radius * std::max(1e-12, lean.norm())));
 }
 
+std::size_t sector_of(const Eigen::Vector2d& arm) {
+  const double turns = std::atan2(arm.y(), arm.x()) / (2.0 * std::numbers::pi);
+  const int sector = static_cast<int>((turns < 0.0 ? turns + 1.0 : turns) * sectors);
+  return static_cast<std::size_t>(std::min(sector, sectors - 1));
+}
+
+/// Where bark was seen beside the face its points would be taken for the face's own and put the
+/// edge too far out; there only points on the outer side of the face count.
 void add_end(const std::vector<Eigen::Vector3f>& points, const Placement& placement,
-             const EndFace& face, std::vector<RimPoint>& rim) {
+             const EndFace& face, double sign, std::vector<RimPoint>& rim) {
   if (!face.scanned) return;
   const auto section = placement.spine(face.at);
-  const double thickness = std::max(3.0, 2.5 * face.spread);
+  const double thickness = std::max(3.0, 2.5 * face.spread), strip = thickness + 40.0;
   Face found;
   found.inner = inner_share * section[2];
   std::vector<Eigen::Vector2d> arms;
+  std::array<int, sectors> bark{};
+  Sectors inside;
   for (const auto& point : points) {
     const Eigen::Vector3d p = placement.scan_to_log * point.cast<double>();
-    if (std::abs(p.x() - face.x(p.tail<2>())) > thickness) continue;
+    const double out = sign * (p.x() - face.x(p.tail<2>()));
+    if (out > thickness || out < -strip) continue;
     const Eigen::Vector2d arm = p.tail<2>() - section.head<2>().transpose();
     if (arm.norm() > 1.6 * section[2]) continue;
+    if (out < -thickness) {
+      bark[sector_of(arm)] += arm.norm() > 0.75 * section[2] ? 1 : 0;
+      continue;
+    }
     arms.push_back(arm);
     if (arm.norm() < found.inner) continue;
-    const double turns = std::atan2(arm.y(), arm.x()) / (2.0 * std::numbers::pi);
-    const int sector = static_cast<int>((turns < 0.0 ? turns + 1.0 : turns) * sectors);
-    found.distances[static_cast<std::size_t>(std::min(sector, sectors - 1))].push_back(arm.norm());
+    (out > -0.3 * face.spread ? found.distances : inside)[sector_of(arm)].push_back(arm.norm());
   }
-  for (auto& distances : found.distances) std::sort(distances.rbegin(), distances.rend());
+  for (std::size_t s = 0; s < sectors; ++s) {
+    auto& distances = found.distances[s];
+    if (bark[s] < 3) distances.insert(distances.end(), inside[s].begin(), inside[s].end());
+    std::sort(distances.rbegin(), distances.rend());
+  }
   found.lean = lean_of(arms, 0.85 * section[2]);
   add_rim(found, face, placement.spine, rim);
 }
@@ -164,8 +181,8 @@ void add_end(const std::vector<Eigen::Vector3f>& points, const Placement& placem
 std::vector<RimPoint> rim_points(const std::vector<Eigen::Vector3f>& points,
                                  const Placement& placement) {
   std::vector<RimPoint> rim;
-  add_end(points, placement, placement.butt, rim);
-  add_end(points, placement, placement.top, rim);
+  add_end(points, placement, placement.butt, -1.0, rim);
+  add_end(points, placement, placement.top, +1.0, rim);
   return rim;
 }
 

@@ -226,7 +226,7 @@ std::vector<Evidence> evidence_of(const CellGrid& grid, const CellMeans& means, 
 }
 
 void loosen_butt(SurfaceModel& model, double reach) {
-  constexpr double factor = 0.01;  // ten times the bend
+  constexpr double factor = 0.06;  // four times the bend
   for (std::size_t i = 0; i < model.bend.size(); ++i) {
     if (static_cast<double>(i) * model.basis.step < reach) model.bend[i] = factor;
   }

@@ -196,7 +196,7 @@ Eigen::VectorXd radii_at(const FittedSurface& surface, double x, int angles) {
 Eigen::VectorXd sigmas_at(const FittedSurface& surface, double x, int angles) {
   // What the form does not know counts as far as the detail was left without points to put it
   // right. The stretch and the floor were measured on invented logs, so that two sigmas hold 95 %.
-  constexpr double stretch = 1.2, floor = 0.1;
+  constexpr double stretch = 1.0, floor = 0.1;
   const Eigen::ArrayXd near = section_sigmas(surface.detail, x, angles).array().square();
   const Eigen::ArrayXd far =
       stretch * stretch * section_sigmas(surface.form, x, angles).array().square();
