@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "cells.hpp"
 #include "centre.hpp"
@@ -65,22 +66,71 @@ std::vector<double> stations_for(double length, double step) {
   return stations;
 }
 
+/// What was fitted: a surface about the spine that it was measured from.
+struct Measured {
+  Placement placement;
+  FittedSurface surface;
+  SeenMap seen;
+};
+
+/// One section of it, fine enough to be read between its angles.
+struct OldSection {
+  static constexpr int angles = 512;
+  Eigen::VectorXd radii;
+  Eigen::VectorXd sigmas;
+
+  double radius(double turn) const {
+    const double place = (turn - std::floor(turn)) * angles;
+    const int j = std::min(static_cast<int>(place), angles - 1);
+    return radii[j] + (place - j) * (radii[(j + 1) % angles] - radii[j]);
+  }
+  double sigma(double turn) const {
+    return sigmas[static_cast<int>(std::lround((turn - std::floor(turn)) * angles)) % angles];
+  }
+};
+
+double turn_of(const Eigen::Vector2d& arm) {
+  return std::atan2(arm.y(), arm.x()) / (2.0 * std::numbers::pi);
+}
+
+/// From `from` along the unit vector `ray` to the outline, both relative to the old middle.
+double reach_to(const OldSection& section, const Eigen::Vector2d& from,
+                const Eigen::Vector2d& ray) {
+  double reach = section.radius(turn_of(ray));
+  for (int i = 0; i < 12; ++i) {
+    const Eigen::Vector2d arm = from + reach * ray;
+    reach = std::max(1.0, reach + section.radius(turn_of(arm)) - arm.norm());
+  }
+  return reach;
+}
+
+/// The section at a station about the present spine. The two frames differ by a small turn, along
+/// which the surface does not change to speak of.
 void fill_station(LogShape& shape, std::size_t i, const Placement& placement,
-                  const FittedSurface& surface, const SeenMap& seen) {
-  const double x = shape.stations[i];
-  const auto section = placement.spine(x);
+                  const Measured& measured) {
+  const Eigen::Isometry3d back = measured.placement.scan_to_log * placement.scan_to_log.inverse();
+  const double station = shape.stations[i];
+  const auto section = placement.spine(station);
   shape.axis[i] = {rounded(section[0], 0.001), rounded(section[1], 0.001)};
-  const Eigen::VectorXd radii = radii_at(surface, x, shape.angles);
-  const Eigen::VectorXd sigmas = sigmas_at(surface, x, shape.angles);
+  const Eigen::Vector3d centre = back * on_spine(placement.spine, station);
+  const double x = centre.x();
+  const Eigen::Vector2d from = centre.tail<2>() - measured.placement.spine(x).head<2>().transpose();
+  const OldSection old{radii_at(measured.surface, x, OldSection::angles).cwiseMax(1.0),
+                       sigmas_at(measured.surface, x, OldSection::angles)};
   for (int j = 0; j < shape.angles; ++j) {
-    shape.radius[i].push_back(static_cast<float>(rounded(std::max(1.0, radii[j]), 0.01)));
-    shape.sigma[i].push_back(static_cast<float>(rounded(sigmas[j], 0.01)));
-    shape.seen[i].push_back(is_seen(seen, x, static_cast<double>(j) / shape.angles) ? 1 : 0);
+    const double angle = 2.0 * std::numbers::pi * j / shape.angles;
+    const Eigen::Vector3d ray =
+        back.linear() * Eigen::Vector3d(0, std::cos(angle), std::sin(angle));
+    const Eigen::Vector2d across = ray.tail<2>().normalized();
+    const double reach = reach_to(old, from, across);
+    const double turn = turn_of(from + reach * across);
+    shape.radius[i].push_back(static_cast<float>(rounded(reach, 0.01)));
+    shape.sigma[i].push_back(static_cast<float>(rounded(old.sigma(turn), 0.01)));
+    shape.seen[i].push_back(is_seen(measured.seen, x, turn - std::floor(turn)) ? 1 : 0);
   }
 }
 
-void fill_stations(LogShape& shape, const Placement& placement, const FittedSurface& surface,
-                   const SeenMap& seen) {
+void fill_stations(LogShape& shape, const Placement& placement, const Measured& measured) {
   const std::size_t count = shape.stations.size();
   shape.axis.resize(count);
   shape.radius.resize(count);
@@ -88,7 +138,7 @@ void fill_stations(LogShape& shape, const Placement& placement, const FittedSurf
   shape.seen.resize(count);
 #pragma omp parallel for schedule(static)
   for (std::ptrdiff_t i = 0; i < static_cast<std::ptrdiff_t>(count); ++i) {
-    fill_station(shape, static_cast<std::size_t>(i), placement, surface, seen);
+    fill_station(shape, static_cast<std::size_t>(i), placement, measured);
   }
 }
 
@@ -117,17 +167,22 @@ LogShape fit_shape(const Scan& log, const ShapeSettings& settings) {
   check(settings);
   Placement placement = place_log(log);
   const double radius = mean_radius(placement);
-  PolarCloud cloud = settle_on_surface(log, placement, radius);
-  const FittedSurface surface = fit_surface(cloud, rim_points(log.points, placement), radius,
-                                            fine_scale(placement.length, radius));
+  const PolarCloud cloud = settle_on_surface(log, placement, radius);
+  Measured measured{placement,
+                    fit_surface(cloud, rim_points(log.points, placement), radius,
+                                fine_scale(placement.length, radius)),
+                    {}};
+  measured.seen = map_seen(cloud, measured.surface.means);
+  recentre(placement, measured.surface);
+  settle(placement);
   LogShape shape;
   shape.source = log.source;
   shape.scan_to_log = without_dust(placement.scan_to_log.matrix() * log.file_to_scan);
   shape.angles = settings.angles;
   shape.stations = stations_for(placement.length, settings.station_step);
-  fill_stations(shape, placement, surface, map_seen(cloud, surface.means));
+  fill_stations(shape, placement, measured);
   put_bark(shape, settings.bark);
-  shape.notes = notes_on(shape, placement, surface);
+  shape.notes = notes_on(shape, placement, measured.surface);
   return shape;
 }
 
