@@ -122,12 +122,12 @@ double to_segment(const Eigen::Vector2d& p, const Eigen::Vector2d& a, const Eige
 
 /// Distance of a point to the outline at its own x, outside positive.
 double off_outline(const LogShape& shape, const Eigen::Vector3d& p) {
-  const Outline outline = section_outline_at(shape, p.x(), 0.0);
+  const Outline outline = section_outline_at(shape, p.x(), Bark::on);
   double least = 1e9;
   for (std::size_t j = 0; j < outline.size(); ++j) {
     least = std::min(least, to_segment(p.tail<2>(), outline[j], outline[(j + 1) % outline.size()]));
   }
-  return depth_inside(shape, p, 0.0) > 0.0 ? -least : least;
+  return depth_inside(shape, p, Bark::on) > 0.0 ? -least : least;
 }
 
 std::vector<double> distances(const LogShape& shape, const std::vector<Eigen::Vector3f>& points) {
@@ -149,7 +149,7 @@ void draw_points(std::ofstream& svg, const LogShape& shape,
 
 /// The outline, seen from the butt; dashed where nothing was seen near.
 void draw_outline(std::ofstream& svg, const LogShape& shape, double x) {
-  const Outline outline = section_outline_at(shape, x, 0.0);
+  const Outline outline = section_outline_at(shape, x, Bark::on);
   const auto after = std::lower_bound(shape.stations.begin(), shape.stations.end(), x);
   const auto station = static_cast<std::size_t>(after - shape.stations.begin());
   for (std::size_t j = 0; j < outline.size(); ++j) {
