@@ -74,7 +74,7 @@ void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags)
   command->add_option("--bark", flags.bark, "Thickness of the bark in mm")
       ->check(CLI::Range(0.0, 150.0));
   command->add_option("--species", options.species,
-                      "Species, for the share of bark where --bark is not given, the mass and the "
+                      "Species, for the bark where --bark is not given, the mass and the "
                       "shrinkage");
 }
 
