@@ -101,6 +101,7 @@ SawPlan plan_on(const LogShape& shape) {
   PlanSettings settings;
   settings.turn_step = 15.0;
   settings.lifts = 3;
+  settings.patterns = {Pattern::live};  // the same for all, and quick
   return plan_log(shape, parse_order(order_text, "order"), Mill{}, settings);
 }
 
