@@ -58,6 +58,16 @@ std::string binary_rows(const std::vector<Eigen::Vector3d>& points, bool big_end
   return rows;
 }
 
+/// A PLY header; `more` are the elements behind the vertices.
+inline std::string ply_head(const std::string& format, std::size_t points,
+                            const std::string& properties, const std::string& more = "") {
+  return "ply\nformat " + format + " 1.0\ncomment made by a test\nelement vertex " +
+         std::to_string(points) + "\n" + properties + more + "end_header\n";
+}
+
+inline const std::string float_xyz = "property float x\nproperty float y\nproperty float z\n";
+inline const std::string double_xyz = "property double x\nproperty double y\nproperty double z\n";
+
 inline Scan read_text(const std::string& name, const std::string& bytes,
                       const ReadSettings& settings = {}) {
   return read_scan(scratch_file(name, bytes), settings);

@@ -11,7 +11,8 @@ namespace kerfwright {
 /// Where points came from.
 struct ScanSource {
   std::string file;          ///< name of the file, without its folders
-  std::string sha256;        ///< of the file's bytes, 64 hexadecimal digits
+  std::string sha256;        ///< of the bytes of the file itself, not of a .bin that a glTF has
+                             ///< beside it; 64 hexadecimal digits
   std::uint64_t points = 0;  ///< points in the file
 };
 
