@@ -1,9 +1,11 @@
+#include <algorithm>
 #include <filesystem>
 #include <iostream>
 
 #include "commands.hpp"
 #include "kerfwright/error.hpp"
 #include "kerfwright/files.hpp"
+#include "kerfwright/saw/value_by_turn.hpp"
 #include "kerfwright/sheet/boards_csv.hpp"
 #include "kerfwright/sheet/cut_map.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
@@ -25,7 +27,12 @@ void make_folder(const std::string& folder) {
 }
 
 std::vector<NamedText> drawings_of(const SawPlan& plan, const LogShape& shape) {
-  std::vector<NamedText> files = {{"saw-sheet.html", saw_sheet_html(plan, shape)},
+  // Parts of a log are turned each by itself: there the whole log's curve would mislead.
+  const bool whole = std::none_of(plan.setups.begin(), plan.setups.end(),
+                                  [](const Setup& setup) { return setup.part.has_value(); });
+  const auto by_turn =
+      whole ? value_by_turn(shape, plan.order, plan.mill) : std::vector<TurnWorth>();
+  std::vector<NamedText> files = {{"saw-sheet.html", saw_sheet_html(plan, shape, by_turn)},
                                   {"template.html", template_html(plan, shape)},
                                   {"boards.csv", boards_csv(plan, shape)},
                                   {"cut-map.svg", cut_map_svg(plan, shape)}};

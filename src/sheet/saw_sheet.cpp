@@ -7,6 +7,7 @@
 #include "look.hpp"
 #include "model_part.hpp"
 #include "sheet_parts.hpp"
+#include "turn_plot.hpp"
 
 namespace kerfwright {
 namespace {
@@ -48,12 +49,14 @@ std::string hatches(const SawPlan& plan) {
 
 }  // namespace
 
-std::string saw_sheet_html(const SawPlan& plan, const LogShape& shape) {
+std::string saw_sheet_html(const SawPlan& plan, const LogShape& shape,
+                           const std::vector<TurnWorth>& by_turn) {
   const Steps steps = told_steps(plan, shape);
   std::string text = head(plan, shape) + "<body>\n" + hatches(plan) + summary(plan, shape);
   text += preparation_part(steps, shape);
   for (std::size_t i = 0; i < steps.groups.size(); ++i) text += stage_part(steps, shape, i);
   text += bench_part(steps, shape);
+  text += turn_part(plan, by_turn);
   text += model_part(steps, shape);
   text.append("<script>").append(sheet_script).append("</script>\n</body>\n</html>\n");
   return text;

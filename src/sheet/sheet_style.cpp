@@ -36,6 +36,7 @@ th, td { text-align: left; padding: .3rem .3rem .3rem 0; border-bottom: 1px soli
 th { font-weight: normal; font-size: .85rem; }
 td.from, td.long, td.board { font-weight: bold; }
 .done { text-decoration: line-through; }
+.plot { max-width: 26rem; margin: 0 auto; }
 #view { display: block; width: 100%; height: min(50vh, 24rem); border: 2px solid #000; touch-action: none; }
 .slide { display: flex; gap: .6rem; align-items: center; }
 .slide input { flex: 1; height: 2.6rem; accent-color: #000; }
@@ -48,9 +49,10 @@ td.from, td.long, td.board { font-weight: bold; }
   body { padding: 0; max-width: none; }
   .screen { display: none; }
   h2, h3 { break-after: avoid; }
-  .cut, .flitch, .lay, .ends, .before, .lengths, .stack, tr, .figure { break-inside: avoid; }
+  .cut, .flitch, .lay, .ends, .before, .turns, .lengths, .stack, tr, .figure { break-inside: avoid; }
   .ends { grid-template-columns: 1fr 1fr; }
   .figure { max-height: 110mm; }
+  .plot { max-height: 90mm; }
   .flitch .figure { max-height: 60mm; }
   input[type=checkbox] { width: 5mm; height: 5mm; }
   .cuts { display: grid; grid-template-columns: 1fr 1fr; gap: 2mm; }
