@@ -14,7 +14,7 @@ using html::element;
 using html::strong;
 using html::tick;
 
-constexpr double figure_width = 120.0;  // mm of paper, shown as wide as the page allows
+constexpr double figure_width = 76.0;  // mm of paper, shown as wide as the page allows
 const Lengths lengths;
 
 /// The told distances, where the tape lies.

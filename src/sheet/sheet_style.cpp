@@ -36,6 +36,7 @@ th, td { text-align: left; padding: .3rem .3rem .3rem 0; border-bottom: 1px soli
 th { font-weight: normal; font-size: .85rem; }
 td.from, td.long, td.board { font-weight: bold; }
 .done { text-decoration: line-through; }
+.flitch .figure { max-width: 40rem; }
 .plot { max-width: 26rem; margin: 0 auto; }
 #view { display: block; width: 100%; height: min(50vh, 24rem); border: 2px solid #000; touch-action: none; }
 .slide { display: flex; gap: .6rem; align-items: center; }
@@ -52,8 +53,8 @@ td.from, td.long, td.board { font-weight: bold; }
   .cut, .flitch, .lay, .ends, .before, .turns, .lengths, .stack, tr, .figure { break-inside: avoid; }
   .ends { grid-template-columns: 1fr 1fr; }
   .figure { max-height: 110mm; }
-  .plot { max-height: 90mm; }
-  .flitch .figure { max-height: 60mm; }
+  .plot { max-height: 70mm; }
+  .flitch .figure { max-height: 60mm; max-width: 120mm; }
   input[type=checkbox] { width: 5mm; height: 5mm; }
   .cuts { display: grid; grid-template-columns: 1fr 1fr; gap: 2mm; }
   .cut { margin: 0; }

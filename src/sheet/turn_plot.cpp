@@ -32,7 +32,7 @@ double worth_at(const std::vector<TurnWorth>& curve, double turn) {
 void draw_rings(Svg& svg) {
   for (const double share : {0.25, 0.5, 0.75, 1.0}) {
     svg.circle(centre, radius * share, share < 1.0 ? look::leader : look::rule);
-    svg.text(at(0.0, share) + Point(0.6, -0.6), look::rounded(100.0 * share) + " %", {3.0});
+    svg.text(at(0.0, share) + Point(0.8, 3.2), look::rounded(100.0 * share) + " %", {3.0});
   }
   for (int hour = 0; hour < 12; ++hour) {
     svg.line(at(30.0 * hour, 1.0), at(30.0 * hour, 1.03), look::rule);
