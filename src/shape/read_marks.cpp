@@ -15,7 +15,10 @@ constexpr std::size_t most_of_a_kind = 500;
 // Far beyond any log: they catch a slip of unit or digit before the log itself is asked.
 constexpr Range mm = {0, true, 30000, true, "mm"};
 constexpr Range some_mm = {0, false, 30000, true, "mm"};
-constexpr Range clock_range = {0, true, 12, true, "hours"};
+constexpr Range clock_range = {0, true, 13, false, "hours"};
+
+/// Half past twelve is 12.5 to a person and 0.5 to arithmetic.
+double on_the_dial(double clock) { return clock > 12.0 ? clock - 12.0 : clock; }
 
 std::string whole(double value) { return number_text(std::round(value)); }
 
@@ -47,7 +50,7 @@ struct MarkReader {
     return value;
   }
 
-  double clock() const { return number("clock", clock_range); }
+  double clock() const { return on_the_dial(number("clock", clock_range)); }
 };
 
 double radius_towards(const LogShape& shape, double x, const Eigen::Vector2d& direction) {
@@ -149,8 +152,8 @@ FigureZone read_figure(const MarkReader& mark) {
   if (zone.to <= zone.from) {
     mark.reject("to_butt", "'to_butt' must lie further from the butt than 'from_butt'.");
   }
-  zone.clock_from = find("clock_from", clock_range, 0.0);
-  zone.clock_to = find("clock_to", clock_range, 12.0);
+  zone.clock_from = on_the_dial(find("clock_from", clock_range, 0.0));
+  zone.clock_to = on_the_dial(find("clock_to", clock_range, 12.0));
   if (zone.clock_from == zone.clock_to || (zone.clock_from == 12.0 && zone.clock_to == 0.0)) {
     mark.reject("clock_to",
                 "a zone runs clockwise from 'clock_from' to 'clock_to', which must differ; leave "

@@ -104,6 +104,17 @@ depth = 80
   EXPECT_EQ(marks.figure[0].name, "burl");
 }
 
+TEST(ReadMarks, TakeHalfPastTwelveEitherWay) {
+  const auto place = [](const std::string& clock) {
+    return parsed("[[metal]]\nfrom_butt = 1\ndepth = 1\nreach = 1\nclock = " + clock)
+        .metal[0]
+        .place;
+  };
+  EXPECT_EQ(place("12.5"), place("0.5"));
+  EXPECT_EQ(place("12"), place("0"));
+  EXPECT_NE(place("12"), place("0.5"));
+}
+
 TEST(ReadMarks, OfAnEmptyFileAreNone) { EXPECT_TRUE(parsed("# nothing seen\n").empty()); }
 
 struct Wrong {

@@ -2,8 +2,14 @@
 
 #include <cmath>
 #include <filesystem>
+#include <numbers>
 
 #include "invented/recipes.hpp"
+#include "invented/truth.hpp"
+#include "kerfwright/shape/bumps.hpp"
+#include "kerfwright/shape/mark_geometry.hpp"
+#include "kerfwright/shape/read_marks.hpp"
+#include "kerfwright/shape/shape_of_scan.hpp"
 #include "kerfwright/trade/mill.hpp"
 #include "kerfwright/trade/order.hpp"
 
@@ -51,6 +57,35 @@ TEST(Scans, PayMoreForALitreOfALongerFruitwoodBoard) {
 
 TEST(Scans, HaveSeventeenSizesForTheLarch) {
   EXPECT_EQ(read_order(kScans + "straight-larch.order.toml").products.size(), 17U);
+}
+
+TEST(Scans, ShowTheThreeStubsOfTheCherryAndNoOtherKnot) {
+  const InventedLog log = recipe("crooked-cherry");
+  const ShapeOfScan found = shape_of_scan(kScans + "crooked-cherry.ply", {});
+  const auto bumps = find_bumps(found.shape, bark_points(found.scan, found.labels, found.shape));
+  const auto knots = proposed_knots(found.shape, bumps);
+  ASSERT_EQ(knots.size(), log.stubs.size());
+  for (std::size_t i = 0; i < knots.size(); ++i) {
+    EXPECT_NEAR(knots[i].at_bark.x(), log.stubs[i].x, 25.0);
+    const Eigen::Vector2d out = (knots[i].at_bark - knots[i].at_pith).tail<2>();
+    const double turn = std::atan2(out.y(), out.x()) - log.stubs[i].theta;
+    EXPECT_NEAR(std::remainder(turn, 2.0 * std::numbers::pi), 0.0, 0.15);
+    EXPECT_NEAR(knots[i].diameter, 2.0 * log.stubs[i].radius, 15.0);
+  }
+}
+
+TEST(Scans, HaveMarksThatLieOnTheWalnut) {
+  const InventedLog log = recipe("burled-walnut");
+  const LogShape truth = true_shape(log, Eigen::Matrix4d::Identity());
+  const Marks marks = read_marks(kScans + "burled-walnut.marks.toml", truth);
+  EXPECT_TRUE(marks.pith);
+  ASSERT_EQ(marks.figure.size(), 1U);
+  // The zone holds the top of the first burl.
+  const Burl& burl = log.burls.front();
+  const Eigen::Vector3d top = log.surface(burl.x, burl.theta);
+  const Eigen::Vector2d middle = log.axis(burl.x);
+  const Eigen::Vector2d inside = middle + 0.9 * (top.tail<2>() - middle);
+  EXPECT_TRUE(is_in_figure(truth, marks.figure[0], {burl.x, inside.x(), inside.y()}));
 }
 
 }  // namespace

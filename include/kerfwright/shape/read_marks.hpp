@@ -9,7 +9,8 @@ namespace kerfwright {
 /// Reads what a person marked on a log (TOML), as it is measured:
 ///
 ///   from_butt  mm from the butt, along the log
-///   clock      hours, 0 to 12, seen by someone who stands at the butt and looks along the log:
+///   clock      hours, 12.5 or 0.5 is half past twelve, seen by someone who stands at the butt and
+///   looks along the log:
 ///              12 is up as the log lay when it was scanned, 3 is to the right
 ///   depth      mm from the outside of the bark, straight towards the log's middle
 ///
