@@ -5,44 +5,11 @@
 #include <cmath>
 #include <numbers>
 
-#include "quantile.hpp"
-
 namespace kerfwright {
 namespace {
 
 constexpr int sectors = 36;
-constexpr double bark_band = 0.18;   ///< radii about the circle
-constexpr double least_step = 0.04;  ///< radii, over half of the girth or more
-
-/// Points on the bark in bins along the axis by sectors round it.
-struct BarkGrid {
-  double first = 0.0, width = 1.0;  ///< mm
-  int bins = 0;
-  std::vector<int> count;
-  std::vector<double> out;  ///< sum, radii
-
-  std::size_t slot(int bin, int sector) const {
-    return static_cast<std::size_t>(bin * sectors + sector);
-  }
-  double place(double bin) const { return first + width * bin; }
-};
-
-BarkGrid fill_grid(const Unwrapped& near, const LogFrame& frame, double width) {
-  BarkGrid grid;
-  grid.width = width;
-  grid.bins = static_cast<int>(frame.length() / width) + 1;
-  grid.count.assign(grid.slot(grid.bins, 0), 0);
-  grid.out.assign(grid.count.size(), 0.0);
-  for (std::size_t i = 0; i < near.index.size(); ++i) {
-    const int bin = static_cast<int>(std::floor(near.along[i] / width));
-    if (std::abs(near.out[i] - 1.0F) > bark_band || bin < 0 || bin >= grid.bins) continue;
-    const int sector = static_cast<int>(near.angle[i] / (2.0 * std::numbers::pi) * sectors);
-    const std::size_t at = grid.slot(bin, std::min(sector, sectors - 1));
-    ++grid.count[at];
-    grid.out[at] += near.out[i];
-  }
-  return grid;
-}
+constexpr double bark_band = 0.18;  ///< radii about the circle
 
 /// Places with hardly any bark all round. Over a stretch in which the sparser side has 25 points,
 /// as many as 5 or fewer come by chance once in a million; a few strays may lie in a gap.
@@ -105,56 +72,13 @@ void add_faces(const Unwrapped& near, double low, double high, std::vector<doubl
   if (place >= 0.0) joints.push_back(place);
 }
 
-/// Median over the sectors of how far the bark steps between two stretches of bins, radii.
-double step_between(const BarkGrid& grid, int a_from, int a_to, int b_from, int b_to) {
-  std::vector<double> steps;
-  for (int s = 0; s < sectors; ++s) {
-    std::array<double, 2> sum{}, count{};
-    for (int side = 0; side < 2; ++side)
-      for (int b = side == 0 ? a_from : b_from; b < (side == 0 ? a_to : b_to); ++b) {
-        const auto at = static_cast<std::size_t>(side);
-        sum[at] += grid.out[grid.slot(b, s)];
-        count[at] += grid.count[grid.slot(b, s)];
-      }
-    if (count[0] >= 3 && count[1] >= 3)
-      steps.push_back(std::abs(sum[0] / count[0] - sum[1] / count[1]));
-  }
-  return steps.size() < 10 ? 0.0 : take_quantile(steps);
-}
-
-/// Places where the bark steps at once by far more than it changes on either side.
-void add_steps(const BarkGrid& grid, int margin, int stretch, std::vector<double>& joints) {
-  int best = -1;
-  double most = least_step;
-  for (int b = std::max(margin, 2 * stretch + 1); b + std::max(margin, 2 * stretch + 1) < grid.bins;
-       ++b) {
-    const double step = step_between(grid, b - stretch, b, b + 1, b + 1 + stretch);
-    if (step <= most) continue;
-    const double before = step_between(grid, b - 2 * stretch, b - stretch, b - stretch, b);
-    const double after =
-        step_between(grid, b + 1, b + 1 + stretch, b + 1 + stretch, b + 1 + 2 * stretch);
-    if (step < 2.5 * std::max(before, after)) continue;
-    most = step;
-    best = b;
-  }
-  if (best >= 0) joints.push_back(grid.place(best + 0.5));
-}
-
 }  // namespace
 
 std::vector<double> find_joints(const Unwrapped& near, const LogFrame& frame) {
-  const double radius = frame.radius(0.5 * frame.length());
-  std::size_t bark = 0;
-  for (const float out : near.out) bark += std::abs(out - 1.0F) < bark_band ? 1 : 0;
-  const double sparse = 70.0 * frame.length() / static_cast<double>(bark + 1);
-  const double width = std::clamp(sparse, 0.03 * radius, 0.5 * radius);
-  const BarkGrid grid = fill_grid(near, frame, width);
-  const int margin = static_cast<int>(1.2 * radius / width) + 1;
+  const double margin = 1.2 * frame.radius(0.5 * frame.length());
   std::vector<double> joints;
-  add_gaps(near, 1.2 * radius, frame.length() - 1.2 * radius, joints);
-  if (joints.empty()) add_faces(near, 1.2 * radius, frame.length() - 1.2 * radius, joints);
-  if (joints.empty())
-    add_steps(grid, 2 * margin, std::max(2, static_cast<int>(0.25 * radius / width)), joints);
+  add_gaps(near, margin, frame.length() - margin, joints);
+  if (joints.empty()) add_faces(near, margin, frame.length() - margin, joints);
   return joints;
 }
 

@@ -62,21 +62,17 @@ double end_diameter(const RoughAxis& axis, bool first) {
 /// Whether a scan stops where a log's end has no face: other things are beside the log there, but
 /// none beyond. Without other things it cannot be told from a face that was not scanned.
 bool scan_stops_at(const LogEnd& end, const LogFrame& frame, const Points& points) {
-  const Eigen::Vector3d centre = frame.centre(end.along);
-  const double inward = -end.outward * frame.radius(end.along);
-  const Eigen::Vector3d along = (centre - frame.centre(end.along + inward)).normalized();
+  const Unwrapped about = frame.unwrap(points, 4.0);
   const double radius = frame.radius(end.along);
-  const double lean = end.slope.norm();
   std::size_t before = 0, beyond = 0;
-  for (const Eigen::Vector3f& point : points) {
-    const Eigen::Vector3d d = point.cast<double>() - centre;
-    const double at = along.dot(d), aside = (d - at * along).norm();
-    if (aside < 1.3 * radius || aside > 4.0 * radius) continue;
-    // The border leans with the end.
-    if (at < -(0.3 + 4.0 * lean) * radius && at > -(3.3 + 4.0 * lean) * radius) ++before;
-    if (at > (0.3 + 4.0 * lean) * radius && at < (3.3 + 4.0 * lean) * radius) ++beyond;
+  for (std::size_t i = 0; i < about.index.size(); ++i) {
+    if (about.out[i] < 1.4F) continue;
+    const double r = about.out[i] * radius, angle = about.angle[i];
+    const double at = end.beyond(about.along[i], {r * std::cos(angle), r * std::sin(angle)});
+    if (at < -0.5 * radius && at > -3.0 * radius) ++before;
+    if (at > 0.5 * radius) ++beyond;
   }
-  return before >= 200 && beyond < before / 50;
+  return before >= 100 && beyond < before / 25;
 }
 
 /// All that is said of a log is said in the scan's own scale.
@@ -133,7 +129,7 @@ std::size_t choose_piece(const std::vector<RoughAxis>& pieces,
 void part_in_line(const Points& points, const Yard& yard,
                   const std::optional<Eigen::Vector3d>& near_to, Candidate& candidate) {
   // On what is not cleanly round a joint is more likely a fault of the circles.
-  if (candidate.axis.share < 0.8 || candidate.axis.spread > 0.045) return;
+  if (candidate.axis.share < 0.8 || candidate.axis.spread > 0.055) return;
   const LogFrame frame(candidate.axis, std::nullopt);
   const Unwrapped near = frame.unwrap(points, 1.5);
   std::vector<double> edges = find_joints(near, frame);

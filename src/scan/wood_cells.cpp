@@ -1,6 +1,7 @@
 #include "wood_cells.hpp"
 
 #include <algorithm>
+#include <bitset>
 #include <cmath>
 #include <numbers>
 
@@ -55,6 +56,7 @@ struct Group {
   int low = 0;                ///< points as deep as the lowest bark or deeper
   double farthest = 0.0;      ///< radii from the surface
   int first_row = 1 << 30, last_row = 0;  ///< along the log
+  std::bitset<1024> angles;               ///< columns that it takes up round the log
   bool outside = false;                   ///< stands out; else lies under the surface
   bool touches = false;                   ///< the surface
   int on_ground = 0;                      ///< points near the soil
@@ -86,6 +88,7 @@ class Parting {
   void grow(std::size_t seed);
   void judge_groups();
   bool is_foreign(const Group& group, bool lying) const;
+  bool is_branch(const Group& group) const;
   void take_chocks();
   void mark_feet();
   Where where_of(std::size_t i) const;
@@ -177,6 +180,7 @@ void Parting::count_in(std::size_t at, Group& group) const {
   const double height = std::abs(cells_.off_at(at));
   const double down = -std::cos(cells_.turn_at(at));
   group.points += points;
+  group.angles.set(static_cast<std::size_t>(cells_.angle_at(at)) % group.angles.size());
   group.first_row = std::min(group.first_row, row);
   group.last_row = std::max(group.last_row, row);
   group.farthest = std::max(group.farthest, height);
@@ -252,9 +256,22 @@ void Parting::take_chocks() {
   }
 }
 
+/// A stump as high as its foot is wide, near enough: no burl stands so steep. What is hardly
+/// higher than bark is rough stays, whatever its form.
+bool Parting::is_branch(const Group& group) const {
+  constexpr double steep = 0.8, least = 60.0;  // mm
+  const double along = (group.last_row - group.first_row + 1) * cells_.step;
+  const double round =
+      2.0 * std::numbers::pi * radius_ * static_cast<double>(group.angles.count()) / cells_.angles;
+  const double height = group.farthest * radius_;
+  return group.touches && group.points > 8 && height > least &&
+         height > steep * std::sqrt(along * round);
+}
+
 bool Parting::is_foreign(const Group& group, bool lying) const {
   // A burl may hang down to the grass; a boot stands in it.
   if (lying && 6 * group.on_ground > group.points && group.farthest > 0.2) return true;
+  if (is_branch(group)) return true;
   const bool below = in_.frame.knows_up() && 2 * group.low > group.points;
   // The lobe of a deeply fluted butt runs on along the stem and ends; a rest is short, another log
   // does not end here.

@@ -210,17 +210,40 @@ EndFace stop_of_bark(const std::vector<EndPoint>& near, int sign) {
   return as_face(plane, sign);
 }
 
+/// The rim of an oblique end is not round: how far its innermost point lies out towards where the
+/// face leans in, from the bark about there. Nearly the farthest point counts, since a lobe of a
+/// fluted butt ends there as well.
+double rim_of(const std::vector<EndPoint>& near, const Spine& spine, const EndFace& face,
+              int sign) {
+  constexpr double wide = 0.7;  // rad to either side
+  if (face.slope.norm() < 0.02) return 1.0;
+  const Eigen::Vector2d inward = -sign * face.slope.normalized();
+  const double mean = spine(face.at)[2];
+  const double innermost = sign * face.at - mean * face.slope.norm();
+  std::vector<double> reach;
+  for (const auto& p : near) {
+    const double radius = p.offset.norm(), along = p.offset.dot(inward);
+    if (p.out > innermost - 0.5 * mean && radius > 0.75 && radius < 1.4 &&
+        along > std::cos(wide) * radius)
+      reach.push_back(along);
+  }
+  return reach.size() < 40 ? 1.0 : quantile(std::move(reach), 0.88);
+}
+
 }  // namespace
 
 EndFace find_end(const Cloud& points, const Spine& spine, int sign) {
-  if (const auto face = scanned_face(near_end(points, spine, sign, 1.3), sign)) return *face;
-  return stop_of_bark(near_end(points, spine, sign, 3.2), sign);
+  const auto near = near_end(points, spine, sign, 1.3);
+  auto face = scanned_face(near, sign);
+  if (!face) face = stop_of_bark(near_end(points, spine, sign, 3.2), sign);
+  face->rim = rim_of(near, spine, *face, sign);
+  return *face;
 }
 
 double whole_from(const EndFace& face, const Spine& spine, int sign) {
   const auto section = spine(face.at);
   const double at = face.x(section.head<2>().transpose());
-  return at - sign * section[2] * face.slope.norm();
+  return at - sign * face.rim * section[2] * face.slope.norm();
 }
 
 EndFace moved(const EndFace& face, const Eigen::Isometry3d& move) {

@@ -12,6 +12,8 @@ struct EndFace {
   double at = 0;
   Eigen::Vector2d slope{0, 0};
   double spread = 0;     ///< mm, robust standard deviation of the face's points
+  double rim = 1.0;      ///< radius of the bark towards the innermost point of an oblique end, over
+                         ///< the section's mean
   bool scanned = false;  ///< false = no face was seen, the bark's points simply stop there
 
   double x(const Eigen::Vector2d& yz) const { return at + slope.dot(yz); }
