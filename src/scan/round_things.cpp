@@ -19,6 +19,17 @@ bool is_covered(const std::vector<RoughAxis>& axes, const Cylinder& cylinder) {
   });
 }
 
+bool is_clean(const RoughAxis& axis) { return axis.share > 0.75 && axis.spread < 0.055; }
+
+/// A small piece may grow to a loosely round thing that was followed already. (Within a clean one
+/// it may be the second stem of a fork.)
+bool is_loose_again(const std::vector<RoughAxis>& axes, const RoughAxis& grown) {
+  return std::any_of(axes.begin(), axes.end(), [&](const RoughAxis& axis) {
+    return !is_clean(axis) && axis.mean_radius() < 2.0 * grown.mean_radius() &&
+           radii_from(axis, grown.centre[grown.centre.size() / 2]) < 1.3;
+  });
+}
+
 bool is_long_enough(const RoughAxis& axis) {
   return axis.centre.size() >= 4 && axis.length() > 0.9 * axis.mean_radius();
 }
@@ -54,10 +65,7 @@ std::vector<RoughAxis> find_round_things(const Yard& yard, double longest_radius
       if (is_covered(axes, cylinder)) continue;
       ++followed;
       RoughAxis axis = follow_axis(yard.objects, cylinder, yard.leaf);
-      // A small piece may grow to what was followed already.
-      if (!is_long_enough(axis)) continue;
-      const Cylinder grown{axis.centre[axis.centre.size() / 2], {}, axis.mean_radius(), 0.0};
-      if (!is_covered(axes, grown)) axes.push_back(std::move(axis));
+      if (is_long_enough(axis) && !is_loose_again(axes, axis)) axes.push_back(std::move(axis));
     }
   }
   std::stable_sort(axes.begin(), axes.end(),
