@@ -11,11 +11,23 @@ namespace {
 constexpr int sectors = 36;
 constexpr double bark_band = 0.18;  ///< radii about the circle
 
+/// Points inside the log within a few centimetres of a place along it: on faces, if not strays.
+std::ptrdiff_t faces_about(const Unwrapped& near, double place) {
+  constexpr double reach = 40.0, deep = 0.8;  // mm, radii
+  std::ptrdiff_t count = 0;
+  for (std::size_t i = 0; i < near.index.size(); ++i)
+    if (near.out[i] < deep && std::abs(near.along[i] - place) < reach) ++count;
+  return count;
+}
+
 /// Places with hardly any bark all round. Over a stretch in which the sparser side has 25 points,
-/// as many as 5 or fewer come by chance once in a million; a few strays may lie in a gap.
+/// as many as 5 or fewer come by chance once in a million; a few strays may lie in a gap. Where a
+/// log bends, straightening it leaves gaps of some millimetres: through a narrow gap faces must be
+/// seen.
 void add_gaps(const Unwrapped& near, double low, double high, std::vector<double>& joints) {
+  constexpr double plain = 25.0;  // mm
   constexpr std::size_t side = 100, inside = 5;
-  constexpr double expected = 25.0, least = 5.0;  // points; mm
+  constexpr double expected = 25.0, least = 8.0;  // points; mm
   std::vector<double> along;
   for (std::size_t i = 0; i < near.index.size(); ++i)
     if (std::abs(near.out[i] - 1.0F) < bark_band) along.push_back(near.along[i]);
@@ -28,6 +40,7 @@ void add_gaps(const Unwrapped& near, double low, double high, std::vector<double
     const double spacing =
         std::max(along[i] - along[i - side], along[i + inside + side] - along[i + inside]) / side;
     if (gap < expected * spacing || gap / spacing <= widest) continue;
+    if (gap < plain && faces_about(near, middle) < 8) continue;
     widest = gap / spacing;
     place = middle;
   }
