@@ -257,6 +257,11 @@ int main(int argc, char** argv) {
     std::fflush(stdout);
   }
   print_table(all);
+  std::sort(bumps.size_errors.begin(), bumps.size_errors.end());
+  if (!bumps.size_errors.empty()) {
+    std::printf("diameter of the stubs found: median error %.0f mm\n",
+                bumps.size_errors[bumps.size_errors.size() / 2]);
+  }
   std::printf(
       "bumps: %d of %d seen stubs found; %d knots proposed, %d of them where neither stub "
       "nor burl is; %d of %d seen burls found\n",
