@@ -1,3 +1,4 @@
+#include <Eigen/Geometry>
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -103,7 +104,7 @@ double shift_of(const std::string& piece, const SawPlan& plan, const PieceTree& 
   double shift = move.rest;
   for (const Side& side : tree.ancestry(piece)) {
     for (std::size_t i = 0; i < group.cuts.size(); ++i) {
-      if (plan.cuts[group.cuts[i]].n != side.cut->n) continue;
+      if (plan.cuts[group.cuts[i]].n != side.cut->n || move.cuts.empty()) continue;
       if (side.above == (side.cut->normal.dot(up) > 0.0)) shift = move.cuts[i];
     }
   }
@@ -144,43 +145,134 @@ void apply(Told& told, const Group& group, const Eigen::Vector3d& up, const Move
   for (std::size_t i = 0; i < shifts.size(); ++i) told.sawn.cuts[i].point += shifts[i] * up;
 }
 
+/// How the piece really lies once it is turned and blocked up by rounded numbers.
+struct Lie {
+  Eigen::Vector3d up;
+  Eigen::Matrix3d turn = Eigen::Matrix3d::Identity();  ///< from how it was planned
+  Eigen::Vector3d pivot;
+  double bed = 0;  ///< height of the bed in the direction up
+};
+
+Eigen::Vector3d lowest_point(const LogShape& shape, double x, const Eigen::Vector3d& up,
+                             const std::vector<Side>& ancestry) {
+  Eigen::Vector3d lowest(x, axis_at(shape, x).x(), axis_at(shape, x).y());
+  for (const auto& p : piece_section(shape, x, Bark::on, lengthwise(ancestry))) {
+    const Eigen::Vector3d point(x, p.x(), p.y());
+    if (up.dot(point) < up.dot(lowest)) lowest = point;
+  }
+  return lowest;
+}
+
+/// On bark: the turn to a tenth of a degree, and both ends blocked up to whole millimetres.
+Lie lie_on_bark(const LogShape& shape, const Group& group, const Bed& bed,
+                const std::vector<Side>& ancestry) {
+  const Support& first = bed.supports.front();
+  const Support& last = bed.supports.back();
+  const double wanted = std::round(last.raise) - std::round(first.raise);
+  Setup setup = *group.setup;
+  setup.roll = std::round(setup.roll * 10.0) / 10.0;
+  const double lift = setup.lift_top - setup.lift_butt;
+  setup.lift_butt = 0.0;
+  const auto up_at = [&](double lift_top) {
+    setup.lift_top = lift_top;
+    return setup_up(setup, shape.length());
+  };
+  const auto low = [&](const Support& support, const Eigen::Vector3d& up) {
+    return lowest_point(shape, bed.reach.from + support.place, up, ancestry);
+  };
+  double below = lift - 0.02 * shape.length();
+  double above = lift + 0.02 * shape.length();
+  for (int i = 0; i < 40; ++i) {
+    const double middle = (below + above) / 2;
+    const Eigen::Vector3d up = up_at(middle);
+    const double raised = up.dot(low(last, up)) - up.dot(low(first, up));
+    (raised < wanted ? below : above) = middle;
+  }
+  Lie lie;
+  lie.up = up_at((below + above) / 2);
+  lie.pivot = low(first, lie.up);
+  lie.bed = lie.up.dot(lie.pivot) - std::round(first.raise);
+  return lie;
+}
+
+Lie told_lie(const LogShape& shape, const Group& group, const Told& told, const Bed& planned) {
+  const Eigen::Vector3d planned_up = setup_up(*group.setup, shape.length());
+  const auto ancestry = told.tree.ancestry(group.piece);
+  const auto face_side = std::find_if(ancestry.begin(), ancestry.end(), [&](const Side& side) {
+    return planned.face != nullptr && side.cut->n == planned.face->n;
+  });
+  Lie lie;
+  if (face_side == ancestry.end()) {
+    lie = lie_on_bark(shape, group, bed_of(shape, told.sawn.mill, planned_up, ancestry), ancestry);
+  } else {
+    const Cut& face = *face_side->cut;
+    const double sign = face.normal.dot(planned_up) > 0.0 ? 1.0 : -1.0;
+    lie.up = sign * face.normal;
+    lie.pivot = face.point + face.kerf / 2 * lie.up;
+    lie.bed = lie.up.dot(lie.pivot);
+  }
+  lie.turn = Eigen::Quaterniond::FromTwoVectors(planned_up, lie.up).toRotationMatrix();
+  return lie;
+}
+
+/// Turns what comes of the group's piece, and the cuts that saw it, to how the piece really lies.
+void turn_piece(Told& told, const Group& group, const Lie& lie) {
+  for (Cut& cut : told.sawn.cuts) {
+    if (!told.tree.comes_of(cut.piece, group.piece)) continue;
+    cut.point = lie.turn * (cut.point - lie.pivot) + lie.pivot;
+    cut.normal = lie.turn * cut.normal;
+  }
+  for (Board& board : told.sawn.boards) {
+    if (!told.tree.comes_of(board.piece, group.piece)) continue;
+    board.corner = lie.turn * (board.corner - lie.pivot) + lie.pivot;
+    board.along = lie.turn * board.along;
+    board.across = lie.turn * board.across;
+    board.up = lie.turn * board.up;
+  }
+  // The cuts lie exactly as the bed, whatever was rounded before.
+  for (const std::size_t i : group.cuts) {
+    Cut& cut = told.sawn.cuts[i];
+    cut.normal = cut.normal.dot(lie.up) > 0.0 ? lie.up : Eigen::Vector3d(-lie.up);
+  }
+}
+
 }  // namespace
 
 std::vector<double> told_heights(const SawPlan& plan, const LogShape& shape, const Group& group,
                                  Told& told) {
-  const Eigen::Vector3d up = setup_up(*group.setup, shape.length());
-  const Bed planned = bed_of(shape, plan.mill, up, PieceTree(plan).ancestry(group.piece));
-  const Bed real = bed_of(shape, plan.mill, up, told.tree.ancestry(group.piece));
-  const Stack stack = stack_of(plan, told.tree, group, planned, up);
+  const Eigen::Vector3d planned_up = setup_up(*group.setup, shape.length());
+  const Bed planned = bed_of(shape, plan.mill, planned_up, PieceTree(plan).ancestry(group.piece));
+  const Lie lie = told_lie(shape, group, told, planned);
+  turn_piece(told, group, lie);
+  const Stack stack = stack_of(plan, told.tree, group, planned, planned_up);
   const auto move_to = [&](const std::vector<double>& heights) {
     Move move;
     for (std::size_t i = 0; i < heights.size(); ++i) {
       const Cut& cut = told.sawn.cuts[group.cuts[i]];
-      move.cuts.push_back(real.height + heights[i] + cut.kerf / 2 - up.dot(cut.point));
+      move.cuts.push_back(lie.bed + heights[i] + cut.kerf / 2 - lie.up.dot(cut.point));
     }
     move.rest = stack.on_face ? 0.0 : move.cuts.back();
     return move;
   };
-  if (stack.on_face && stack.from_above) {
-    const auto heights = heights_from_below(stack);
-    apply(told, group, up, move_to(heights));
-    return heights;
-  }
   std::vector<double> best;
-  double most = -1.0;
-  const double whole =
-      worth_of(plan, shape,
-               moved_boards(told, group, up, {std::vector<double>(group.cuts.size(), 0.0), 0.0}));
-  for (const int shift : {0, 1, -1, 2, -2, 3, -3}) {
-    const auto heights = heights_from_above(stack, shift);
-    const double worth = worth_of(plan, shape, moved_boards(told, group, up, move_to(heights)));
-    if (worth > most + 1e-9) {
-      most = worth;
-      best = heights;
+  if (stack.on_face && stack.from_above) {
+    best = heights_from_below(stack);
+  } else {
+    double whole = 0.0;
+    for (const Board& board : moved_boards(told, group, lie.up, {})) whole += board.value;
+    double most = -1.0;
+    for (const int shift : {0, 1, -1, 2, -2, 3, -3}) {
+      const auto heights = heights_from_above(stack, shift);
+      const double worth =
+          worth_of(plan, shape, moved_boards(told, group, lie.up, move_to(heights)));
+      if (worth > most + 1e-9) {
+        most = worth;
+        best = heights;
+      }
+      if (most >= whole - 1e-9) break;
     }
-    if (most >= whole - 1e-9) break;
   }
-  apply(told, group, up, move_to(best));
+  apply(told, group, lie.up, move_to(best));
   return best;
 }
 

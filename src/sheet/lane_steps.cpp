@@ -11,6 +11,7 @@ namespace kerfwright::sheet {
 namespace {
 
 constexpr double same = 0.5;           // mm between lines that are one
+constexpr double most_spare = 3.0;     // mm; more is no rounding
 constexpr double tape_places = 100.0;  // mm; places along a flitch that are easy to find
 
 /// A line along a flitch as drawn (y down): y at x.
@@ -264,7 +265,9 @@ class Bench {
       const double start = board->start.middle().x() - zero;
       const double kerf = subject_.plan.mill.kerf;
       const bool follows = std::abs(start - before - kerf) < same;
-      length.from = follows ? before + kerf : length.cut_from ? std::round(start) : start;
+      length.from = follows           ? std::ceil(before + kerf - 0.05)
+                    : length.cut_from ? std::round(start)
+                                      : start;
       length.to = length.from + (board->end.middle() - board->start.middle()).norm();
       before = length.to;
       strip.lane.boards.push_back(length);
@@ -275,11 +278,29 @@ class Bench {
     std::sort(strip.lane.rips.begin(), strip.lane.rips.end());
   }
 
+  /// Where rounding made the flitch thicker than its board, the wood must do at either face.
+  bool fits_between_faces(Board board) const {
+    double low = 1e9;
+    double high = -1e9;
+    for (const auto& corner : corners(board)) {
+      low = std::min(low, flitch_.frame.up.dot(corner));
+      high = std::max(high, flitch_.frame.up.dot(corner));
+    }
+    const double spare = (flitch_.high - flitch_.low) - (high - low);
+    if (spare < 0.02 || spare > most_spare) {
+      return fits(board, subject_.plan.order, subject_.shape);
+    }
+    board.corner += (flitch_.low - low) * flitch_.frame.up;
+    if (!fits(board, subject_.plan.order, subject_.shape)) return false;
+    board.corner += spare * flitch_.frame.up;
+    return fits(board, subject_.plan.order, subject_.shape);
+  }
+
   double worth(const Strip& strip, const Line& line, const std::vector<Length>& lengths) const {
     double sum = 0.0;
     for (std::size_t i = 0; i < strip.boards.size(); ++i) {
       const Board board = moved(flitch_, flat_, *strip.boards[i], line, lengths[i].from);
-      if (fits(board, subject_.plan.order, subject_.shape)) sum += board.value;
+      if (fits_between_faces(board)) sum += board.value;
     }
     return sum;
   }

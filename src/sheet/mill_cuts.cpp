@@ -101,7 +101,7 @@ class Teller {
   MillCut tell(std::size_t cut_index, double height) const {
     const Cut& cut = told_.sawn.cuts[cut_index];
     const Group& group = groups_[index_];
-    const Vector3d up = setup_up(*group.setup, shape_.length());
+    const Vector3d up = told_up(shape_, group, told_);
     const Reach reach = reach_of(shape_, told_.tree.ancestry(cut.piece));
     const auto ancestry = lengthwise(told_.tree.ancestry(cut.piece));
     MillCut made;

@@ -54,7 +54,7 @@ std::vector<double> told_crosscuts(const LogShape& shape, const Group& group, To
 }
 
 Stage stage_of(const LogShape& shape, const Group& group, const Told& told) {
-  const Vector3d up = setup_up(*group.setup, shape.length());
+  const Vector3d up = told_up(shape, group, told);
   const auto ancestry = told.tree.ancestry(group.piece);
   Stage stage;
   stage.setup = group.setup->n;

@@ -70,6 +70,13 @@ std::vector<Group> groups_of(const SawPlan& plan, const PieceTree& tree) {
   return groups;
 }
 
+Eigen::Vector3d told_up(const LogShape& shape, const Group& group, const Told& told) {
+  const Eigen::Vector3d up = setup_up(*group.setup, shape.length());
+  if (group.crosswise) return up;
+  const Eigen::Vector3d& normal = told.sawn.cuts[group.cuts.front()].normal;
+  return normal.dot(up) > 0.0 ? normal : Eigen::Vector3d(-normal);
+}
+
 Bed bed_of(const LogShape& shape, const Mill& mill, const Eigen::Vector3d& up,
            const std::vector<Side>& ancestry) {
   Bed bed;

@@ -43,6 +43,9 @@ class Told {
   PieceTree tree;
 };
 
+/// The direction up in which a group's cuts are told: but for rounding that of its setup.
+Eigen::Vector3d told_up(const LogShape& shape, const Group& group, const Told& told);
+
 /// Rounds the heights of a group's cuts to the mill's steps, over the bed on which the piece then
 /// lies, and moves in `told` the cuts and whatever comes of the piece. Layers that hold boards
 /// never get thinner. Returns the heights, one a cut.
