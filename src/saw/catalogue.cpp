@@ -73,6 +73,7 @@ Lane lane_of(const Order& order, int index, const Prices& prices, const Catalogu
   // Wane on a part of the length only is not searched for; a piece may always have less.
   const double wane = product.wane.length < 1.0 ? 0.0 : product.wane.width;
   lane.wane_units = floor_steps(wane * product.width, 1.0 / units_per_mm);
+  lane.boxed_heart = product.boxed_heart;
   lane.rip_cost =
       catalogue.fixed_cut_cost + catalogue.area_cost * product.thickness * catalogue.length;
   lane.trimming = trimming_of(product, prices[static_cast<std::size_t>(index)], catalogue.kerf,
@@ -121,6 +122,7 @@ FlitchClass class_of(const Order& order, double thickness, const Prices& prices,
     const Product& product = order.products[i];
     if (product.thickness != thickness || product.wanted == 0 || product.live_edge) continue;
     flitch.lanes.push_back(lane_of(order, static_cast<int>(i), prices, catalogue));
+    flitch.boxes_heart = flitch.boxes_heart || product.boxed_heart;
     density.push_back(most_per_mm(product, prices[i]));
     whole.push_back(static_cast<double>(flitch.lanes.back().trimming.worth.back()));
   }

@@ -395,7 +395,17 @@ class Writer {
     return std::abs(least - end) < 0.05 && std::abs(most - end) < 0.05;
   }
 
+  /// Whether a board is of a product that boxes the heart.
+  bool boxes_heart() const {
+    return std::any_of(plan_.boards.begin(), plan_.boards.end(), [&](const Board& board) {
+      return std::any_of(order_.products.begin(), order_.products.end(), [&](const Product& p) {
+        return p.boxed_heart && p.name == board.product;
+      });
+    });
+  }
+
   void total() {
+    if (boxes_heart()) plan_.pattern = pattern_name(Pattern::boxed_heart);
     Totals& totals = plan_.totals;
     for (const Board& board : plan_.boards) {
       totals.value += board.value;

@@ -2,6 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
+
+#include "frame.hpp"
 
 namespace kerfwright::saw {
 namespace {
@@ -74,12 +77,45 @@ FlitchWood FlitchWorths::seen(const FlitchClass& flitch, int strip, int heights)
     profile_.common(from + wane, flitch.strips - heights + 1 - 2 * wane, wood.inner[i]);
     if (clip_) clip(wood.inner[i]);
   }
+  if (flitch.boxes_heart) find_heart(flitch, strip, heights, wood.heart);
   wood.strip = strip;
   wood.end_loss = flitch.thickness * std::abs(slope_) + 0.02;
   wood.lean = clip_ ? clip_->lean : 0.0;
   wood.zero = clip_ ? clip_->zero : 0;
   wood.last_cell = wood_.cells() - 1;
   return wood;
+}
+
+/// A lane that boxes the heart must hold the pith and a margin over each whole cell.
+void FlitchWorths::find_heart(const FlitchClass& flitch, int strip, int heights,
+                              Interval& heart) const {
+  const Frame frame(Pose{profile_.pose().roll, slope_});
+  const HeightGrid& grid = catalogue_.grid;
+  const double bottom = grid.height(strip) + heart_margin;
+  const double top = grid.height(strip + heights - 1) + flitch.thickness - heart_margin;
+  const double lean = clip_ ? clip_->lean : 0.0;
+  const int slack = clip_ ? clip_->slack : 0;
+  heart.left.at.fill(std::numeric_limits<Unit>::max());
+  heart.right.at.fill(std::numeric_limits<Unit>::min());
+  for (int c = 0; c < wood_.cells(); ++c) {
+    double low = 1e9;
+    double high = -1e9;
+    bool inside = true;
+    for (const auto i : {static_cast<std::size_t>(c), static_cast<std::size_t>(c) + 1}) {
+      const Eigen::Vector3d pith(wood_.border[i], wood_.pith[i].x(), wood_.pith[i].y());
+      const double height = frame.up.dot(pith);
+      const double lateral = frame.across.dot(pith) - lean * pith.x();
+      inside = inside && height >= bottom && height <= top;
+      low = std::min(low, lateral);
+      high = std::max(high, lateral);
+    }
+    if (!inside) continue;
+    const auto i = static_cast<std::size_t>(c);
+    const double right = (high + heart_margin) * units_per_mm;
+    const double left = (low - heart_margin) * units_per_mm;
+    heart.left.at[i] = static_cast<Unit>(saturated(static_cast<int>(std::ceil(right)) - slack));
+    heart.right.at[i] = static_cast<Unit>(saturated(static_cast<int>(std::floor(left)) + slack));
+  }
 }
 
 void FlitchWorths::fill(StackTable& table) {
@@ -115,7 +151,8 @@ bool FlitchWorths::fills_cant(const FlitchWood& wood) const {
 /// What edging gives; flitches from the inside of a cant are all alike.
 float FlitchWorths::edged(Edger& edger, std::size_t item, const FlitchWood& wood) {
   const FlitchClass& flitch = catalogue_.classes[item];
-  if (!clip_ || !fills_cant(wood)) return static_cast<float>(edger.best(flitch, wood));
+  if (!clip_ || flitch.boxes_heart || !fills_cant(wood))
+    return static_cast<float>(edger.best(flitch, wood));
   inside_cant_.resize(catalogue_.classes.size());
   if (!inside_cant_[item]) inside_cant_[item] = static_cast<float>(edger.best(flitch, wood));
   return *inside_cant_[item];

@@ -46,6 +46,7 @@ class FlitchWorths {
 
  private:
   FlitchWood seen(const FlitchClass& flitch, int strip, int heights) const;
+  void find_heart(const FlitchClass& flitch, int strip, int heights, Interval& heart) const;
   void clip(Interval& rows) const;
   bool fills_cant(const FlitchWood& wood) const;
   float edged(Edger& edger, std::size_t item, const FlitchWood& wood);

@@ -90,7 +90,7 @@ Unit shifted(Unit bound, int by) {
 }
 
 /// What a lane needs: its full width on the inner part, its width without wane on the outer.
-void lane_rows(const FlitchWood& wood, const Lane& lane, Interval& rows) {
+void wood_rows(const FlitchWood& wood, const Lane& lane, Interval& rows) {
   if (lane.wane < 0) {
     rows = wood.outer;
     return;
@@ -103,11 +103,29 @@ void lane_rows(const FlitchWood& wood, const Lane& lane, Interval& rows) {
   }
 }
 
+void lane_rows(const FlitchWood& wood, const Lane& lane, Interval& rows) {
+  wood_rows(wood, lane, rows);
+  if (!lane.boxed_heart) return;
+  for (std::size_t c = 0; c < max_cells; ++c) {
+    int left = rows.left.at[c];
+    int right = rows.right.at[c];
+    narrow_to_heart(wood, lane, c, left, right);
+    rows.left.at[c] = shifted(0, left);
+    rows.right.at[c] = shifted(0, right);
+  }
+}
+
 double lane_end_loss(const FlitchWood& wood, const Lane& lane) {
   return wood.end_loss + lane.width * std::abs(wood.lean);
 }
 
 }  // namespace
+
+void narrow_to_heart(const FlitchWood& wood, const Lane& lane, std::size_t cell, int& left,
+                     int& right) {
+  left = std::max(left, wood.heart.left.at[cell] - lane.width_units);
+  right = std::min(right, wood.heart.right.at[cell] + lane.width_units);
+}
 
 float bound_of(const FlitchClass& flitch, const FlitchWood& wood,
                const std::vector<double>& border) {
@@ -133,7 +151,8 @@ void Edger::prepare(const FlitchClass& flitch, const FlitchWood& wood) {
   for (std::size_t k = 0; k < flitch.lanes.size(); ++k) {
     Clear& clear = clear_[k];
     const Lane& lane = flitch.lanes[k];
-    if (k > 0 && lane.wane_units == 0 && flitch.lanes[k - 1].wane_units == 0) {
+    const bool plain = lane.wane_units == 0 && !lane.boxed_heart;
+    if (k > 0 && plain && flitch.lanes[k - 1].wane_units == 0 && !flitch.lanes[k - 1].boxed_heart) {
       clear = clear_[k - 1];
     } else {
       lane_rows(wood, lane, clear.rows);

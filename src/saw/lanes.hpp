@@ -27,23 +27,25 @@ inline constexpr std::size_t most_wanes = 3;
 
 /// One product as a lane of a flitch: a strip of its width that is ripped out and cut to lengths.
 struct Lane {
-  int product = 0;      ///< index in the order
-  double width = 0;     ///< mm, across the flitch
-  int width_units = 0;  ///< rounded up
-  int pitch_steps = 0;  ///< width and a kerf in lateral steps, rounded up
-  int wane_units = 0;   ///< how far an arris may lie inside the box, across the flitch
-  int wane = -1;        ///< index in the wanes of its class, -1 = none
-  double rip_cost = 0;  ///< of the rip cut along one side
+  int product = 0;           ///< index in the order
+  double width = 0;          ///< mm, across the flitch
+  int width_units = 0;       ///< rounded up
+  int pitch_steps = 0;       ///< width and a kerf in lateral steps, rounded up
+  int wane_units = 0;        ///< how far an arris may lie inside the box, across the flitch
+  int wane = -1;             ///< index in the wanes of its class, -1 = none
+  bool boxed_heart = false;  ///< the pith must run inside it
+  double rip_cost = 0;       ///< of the rip cut along one side
   Trimming trimming;
 };
 
 /// A flitch of one thickness and what can be ripped out of it.
 struct FlitchClass {
-  double thickness = 0;    ///< mm
-  int strips = 0;          ///< strips of height it takes, rounded up
-  int pitch = 0;           ///< the same with a kerf above
-  std::vector<int> wanes;  ///< strips of height that wane may take on each side, increasing, at
-                           ///< most most_wanes; empty where no lane may have any
+  double thickness = 0;      ///< mm
+  int strips = 0;            ///< strips of height it takes, rounded up
+  int pitch = 0;             ///< the same with a kerf above
+  bool boxes_heart = false;  ///< whether any lane must
+  std::vector<int> wanes;    ///< strips of height that wane may take on each side, increasing, at
+                             ///< most most_wanes; empty where no lane may have any
   std::vector<Lane> lanes;
   std::vector<float> density;  ///< [mm of clear width] most that a mm of length can be worth
   std::vector<float>
@@ -91,12 +93,22 @@ struct Piece {
 struct FlitchWood {
   Interval outer;
   std::array<Interval, most_wanes> inner;
+  /// Where a lane that boxes the heart must reach to: it starts at `right` or left of it and ends
+  /// at `left` or right of it, in each cell. No lane can where the pith is not inside the
+  /// thickness.
+  Interval heart;
   int strip = 0;        ///< bottom of the flitch
   double end_loss = 0;  ///< mm of a run lost because the flitch is not square to the sections
   double lean = 0;      ///< lateral mm per mm along the log that the rip lines follow
   int zero = 0;         ///< units, where the lateral grid starts
   int first_cell = 0, last_cell = 0;
 };
+
+inline constexpr double heart_margin = 5.0;  ///< mm of wood about a boxed pith, at least
+
+/// Narrows the clear wood of a lane to where it boxes the heart.
+void narrow_to_heart(const FlitchWood& wood, const Lane& lane, std::size_t cell, int& left,
+                     int& right);
 
 /// An upper bound on what any lanes and trims of the class can take out of such wood.
 float bound_of(const FlitchClass& flitch, const FlitchWood& wood,

@@ -34,6 +34,7 @@ Play play_of(const FlitchClass& flitch, const FlitchWood& wood, const std::vecto
       left = std::max<int>(inner.left.at[i], left - lane.wane_units);
       right = std::min<int>(inner.right.at[i], right + lane.wane_units);
     }
+    if (lane.boxed_heart) narrow_to_heart(wood, lane, i, left, right);
     play.left = std::max(play.left, left - piece.left);
     play.right = std::min(play.right, right - piece.left - lane.width_units);
   }

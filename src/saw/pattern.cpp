@@ -9,7 +9,8 @@ namespace kerfwright {
 namespace {
 
 constexpr std::array<std::string_view, pattern_names.size()> words = {
-    "through and through", "with a cant", "in quarters", "in parts, cross-cut first"};
+    "through and through", "with a cant", "about a boxed heart", "in quarters",
+    "in parts, cross-cut first"};
 
 }  // namespace
 

@@ -30,12 +30,38 @@ void check(const LogShape& shape, const PlanSettings& settings) {
   }
 }
 
+bool any_boxes_heart(const Order& order) {
+  return std::any_of(order.products.begin(), order.products.end(),
+                     [](const Product& product) { return product.boxed_heart; });
+}
+
 /// What is sawn out of the log as it lies, or of a part of it.
-std::vector<Pattern> uncut_patterns(const PlanSettings& settings) {
+std::vector<Pattern> uncut_patterns(const PlanSettings& settings, const Order& order) {
   std::vector<Pattern> patterns = settings.patterns;
   std::erase(patterns, Pattern::cross_cut);
-  return patterns.empty() ? std::vector<Pattern>{Pattern::live, Pattern::cant, Pattern::quarter}
-                          : patterns;
+  if (!patterns.empty()) return patterns;
+  patterns = {Pattern::live, Pattern::cant, Pattern::quarter};
+  if (any_boxes_heart(order)) patterns.push_back(Pattern::boxed_heart);
+  return patterns;
+}
+
+/// Says when a pattern was asked for by name that no product of the order suits.
+void refuse_patterns_without_product(const PlanSettings& settings, const Order& order) {
+  const auto& patterns = settings.patterns;
+  if (std::find(patterns.begin(), patterns.end(), Pattern::boxed_heart) != patterns.end() &&
+      !any_boxes_heart(order)) {
+    throw UserError(Fault::no_product_fits,
+                    "The pattern 'boxed-heart' suits no product of the order: give a beam or "
+                    "sleeper heart = \"boxed\", or leave the pattern out.");
+  }
+}
+
+/// Products that box the heart are left alone unless the pattern is allowed.
+Order without_hearts(Order order) {
+  for (Product& product : order.products) {
+    if (product.boxed_heart) product.wanted = 0;
+  }
+  return order;
 }
 
 bool allows(const PlanSettings& settings, Pattern pattern) {
@@ -46,7 +72,7 @@ bool allows(const PlanSettings& settings, Pattern pattern) {
 SawPlan best_plan(const LogShape& shape, const Order& order, const Mill& mill,
                   const PlanSettings& settings) {
   PlanSettings uncut = settings;
-  uncut.patterns = uncut_patterns(settings);
+  uncut.patterns = uncut_patterns(settings, order);
   const auto replays = [&](const SawPlan& plan) { return replay(plan, shape).complete; };
   SawPlan best;
   const bool only_in_parts =
@@ -85,9 +111,12 @@ SawPlan plan_log(const LogShape& shape, const Order& wished, const Mill& mill,
                  const PlanSettings& settings) {
   check(shape, settings);
   const Order order = green_order(wished, mill);
+  refuse_patterns_without_product(settings, order);
   const int threads_before = omp_get_max_threads();
   if (settings.threads > 0) omp_set_num_threads(settings.threads);
-  SawPlan plan = best_plan(shape, order, mill, settings);
+  const bool hearts = allows(settings, Pattern::boxed_heart);
+  SawPlan plan = best_plan(shape, hearts ? order : without_hearts(order), mill, settings);
+  plan.order = order;
   omp_set_num_threads(threads_before);
   if (plan.boards.empty()) {
     throw UserError(Fault::no_product_fits, nothing_fits(shape, order, mill, settings));

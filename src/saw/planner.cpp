@@ -129,11 +129,12 @@ Catalogues Planner::catalogues_of(const Order& order, const Prices& prices) cons
 std::vector<LogPlan> Planner::search(const Catalogue& catalogue) const {
   if (catalogue.classes.empty()) return {};
   std::vector<LogPlan> found;
-  if (has(patterns_, Pattern::live)) found = search_live(wood_, catalogue, space_);
-  if (has(patterns_, Pattern::cant)) {
+  const bool heart = has(patterns_, Pattern::boxed_heart);
+  if (heart || has(patterns_, Pattern::live)) found = search_live(wood_, catalogue, space_);
+  if (heart || has(patterns_, Pattern::cant)) {
     const double live = found.empty() ? 0.0 : found.front().worth;
     for (LogPlan& plan : search_cants(wood_, catalogue, space_, live)) {
-      if (!plan.cants.empty() || has(patterns_, Pattern::live)) found.push_back(std::move(plan));
+      found.push_back(std::move(plan));
     }
   }
   if (has(patterns_, Pattern::quarter)) {
@@ -154,6 +155,7 @@ SawPlan Planner::write(const LogPlan& candidate, Catalogues& catalogues, bool sq
 /// A plan counts only if every board of it is there when it is sawn on paper.
 void Planner::take_better(SawPlan& best, SawPlan plan, const Replays& replays) {
   if (plan.boards.empty() || plan.totals.net <= 0.0) return;
+  if (!has(patterns_, pattern_named(plan.pattern))) return;
   const bool better = best.boards.empty() || plan.totals.net > best.totals.net + 1e-9;
   if (!better) return;
   if (replays(plan)) {

@@ -199,7 +199,8 @@ HeightGrid grid_for(const Wood& wood, double step, double most_slope) {
   return HeightGrid{-half * step, step, 2 * half};
 }
 
-Profile::Profile(const Wood& wood, const Pose& pose, const HeightGrid& grid) : grid_(grid) {
+Profile::Profile(const Wood& wood, const Pose& pose, const HeightGrid& grid)
+    : pose_(pose), grid_(grid) {
   doubled_.push_back(single_strips(wood, pose, grid));
   const auto& strips = doubled_.front();
   const auto found = std::find_if(strips.begin(), strips.end(), holds_wood);

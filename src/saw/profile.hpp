@@ -58,11 +58,13 @@ class Profile {
   void common(int strip, int count, Interval& out) const;
 
   const HeightGrid& grid() const { return grid_; }
+  const Pose& pose() const { return pose_; }
   /// First and last strip that hold wood in any cell (last < first where there is none).
   int first_strip() const { return first_; }
   int last_strip() const { return last_; }
 
  private:
+  Pose pose_;
   HeightGrid grid_;
   int first_ = 0, last_ = -1;
   std::vector<std::vector<Interval>> doubled_;  ///< [p][strip]: common to 2^p strips

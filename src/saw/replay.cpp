@@ -7,6 +7,7 @@
 #include <map>
 #include <set>
 
+#include "kerfwright/shape/mark_geometry.hpp"
 #include "kerfwright/shape/section.hpp"
 
 namespace kerfwright {
@@ -134,6 +135,21 @@ class Paper {
     return setup_up(*setup, shape_.length()).cross(cut.normal).norm() < 1e-4;
   }
 
+  /// Whether the pith runs inside the board from end to end.
+  bool boxes_heart(const Board& board) const {
+    const PithLine pith(shape_);
+    const int steps = std::max(1, static_cast<int>(std::ceil(board.length / 10.0)));
+    for (int i = 0; i <= steps; ++i) {
+      const Vector3d at = board.corner + board.along * (board.length * i / steps);
+      const Eigen::Vector2d yz = pith.at(at.x());
+      const Vector3d arm = Vector3d(at.x(), yz.x(), yz.y()) - board.corner;
+      const double across = arm.dot(board.across);
+      const double up = arm.dot(board.up);
+      if (across < 0.0 || across > board.width || up < 0.0 || up > board.thickness) return false;
+    }
+    return true;
+  }
+
   /// Why a board is not there, or nothing.
   std::string fault_of(const Board& board) const {
     const std::string bad = fault_of_order(board);
@@ -142,7 +158,11 @@ class Paper {
     if (piece == pieces_.end()) return "no cut leaves a piece '" + board.piece + "'";
     if (piece->second.sawn_up) return "its piece '" + board.piece + "' is sawn up by a later cut";
     const std::string cut = fault_of_cuts(board);
-    return cut.empty() ? fault_of_wood(board) : cut;
+    if (!cut.empty()) return cut;
+    if (product_of(board)->boxed_heart && !boxes_heart(board)) {
+      return "the pith does not run inside it from end to end";
+    }
+    return fault_of_wood(board);
   }
 
   std::string fault_of_order(const Board& board) const {

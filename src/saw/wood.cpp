@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "kerfwright/shape/mark_geometry.hpp"
 #include "kerfwright/shape/section.hpp"
 
 namespace kerfwright::saw {
@@ -35,8 +36,10 @@ Wood wood_of(const LogShape& shape, double margin_sigmas, double inset) {
   const int gaps_per_cell = (gaps + max_cells - 1) / max_cells;
   for (int i = 0; i < gaps; i += gaps_per_cell) wood.border_station.push_back(i);
   wood.border_station.push_back(gaps);
+  const PithLine pith(shape);
   for (const int i : wood.border_station) {
     wood.border.push_back(shape.stations[static_cast<std::size_t>(i)]);
+    wood.pith.push_back(pith.at(wood.border.back()));
   }
   return wood;
 }

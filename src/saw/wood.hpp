@@ -17,7 +17,8 @@ struct Wood {
   int angles = 0;
   std::vector<float> y, z;     ///< [station * angles + angle] outline points in the log frame, mm
   std::vector<double> border;  ///< mm, cells + 1 borders, each a station
-  std::vector<int> border_station;  ///< index of the station of each border
+  std::vector<int> border_station;    ///< index of the station of each border
+  std::vector<Eigen::Vector2d> pith;  ///< [border] (y, z) of the pith, mm
 
   int cells() const { return static_cast<int>(border.size()) - 1; }
   double length() const { return border.back(); }

@@ -79,6 +79,7 @@ std::string product_text(const Product& product) {
   if (product.grain) members.push_back(member("grain", grain_text(*product.grain)));
   if (!product.figure.empty()) members.push_back(member("figure", figure_text(product)));
   if (product.live_edge) members.push_back(member("live_edge", "true"));
+  if (product.boxed_heart) members.push_back(member("heart", json_text::quoted("boxed")));
   if (product.blank) members.push_back(member("blank", "true"));
   return object(members);
 }
@@ -182,6 +183,10 @@ Product read_product(const Node& node) {
   product.name = json_read::text(json_read::member(node, "name"));
   product.live_edge = flag(node, "live_edge");
   product.blank = flag(node, "blank");
+  product.boxed_heart = json_read::has(node, "heart");
+  if (product.boxed_heart && json_read::text(json_read::member(node, "heart")) != "boxed") {
+    json_read::reject(*node.reading, "\"" + node.place + ".heart\" is not \"boxed\"");
+  }
   product.thickness = length_of(json_read::member(node, "thickness"));
   product.width = length_of(json_read::member(node, product.live_edge ? "min_width" : "width"));
   for (const auto& item : json_read::items(json_read::member(node, "lengths"), 1, most)) {

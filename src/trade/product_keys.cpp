@@ -160,6 +160,28 @@ std::vector<std::pair<std::string, double>> read_figure(const TableReader& reade
   return figure;
 }
 
+/// Whether the pith must run inside the piece, or may not be in it.
+void read_heart(const TableReader& reader, Product& product) {
+  const auto heart = find_text(reader, "heart", 20);
+  if (!heart) return;
+  if (*heart != "boxed" && *heart != "free") {
+    refuse(reader, line_of(reader, "heart"),
+           "'heart' must be \"boxed\" (the pith runs inside the piece) or \"free\" (without the "
+           "pith), not " +
+               in_quotes(*heart) + ".");
+  }
+  product.boxed_heart = *heart == "boxed";
+  if (product.boxed_heart && product.grades && !product.grades->pith) {
+    refuse(reader, line_of(reader, "heart"),
+           "the product '" + product.name +
+               "' boxes the heart, but its 'grades' sell no piece with pith; add a factor for "
+               "'pith'.");
+  }
+  if (product.boxed_heart) return;
+  if (!product.grades) product.grades = Grades{1.0, 1.0, {}, 1.0};
+  product.grades->pith.reset();
+}
+
 /// What a piece's value is multiplied by.
 void read_factors(const TableReader& reader, Product& product) {
   product.beyond = find_number(reader, "beyond", share_range).value_or(0.0);
@@ -181,7 +203,7 @@ void read_factors(const TableReader& reader, Product& product) {
 Product read_product(const TableReader& reader) {
   allow_only(reader, {"name", "thickness", "width", "min_width", "lengths", "values",
                       "price_per_m3", "price_per_m2", "wane", "wanted", "beyond", "finished",
-                      "grades", "grain", "figure", "live_edge", "blank"});
+                      "grades", "grain", "figure", "live_edge", "blank", "heart"});
   Product product;
   product.name = need(reader, "name", find_text(reader, "name", 100));
   read_size(reader, product);
@@ -203,6 +225,7 @@ Product read_product(const TableReader& reader) {
     refuse(reader, line_of(reader, "blank"), "a blank has no live edges; give one or the other.");
   }
   read_factors(reader, product);
+  read_heart(reader, product);
   return product;
 }
 

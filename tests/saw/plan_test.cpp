@@ -107,7 +107,7 @@ TEST(Plan, SaysWhichPatternsThereAreWhenOneIsNotKnown) {
     FAIL() << "a pattern of that name";
   } catch (const UserError& error) {
     EXPECT_EQ(error.fault(), Fault::usage);
-    EXPECT_NE(std::string(error.what()).find("live, cant, quarter, cross-cut"), std::string::npos);
+    EXPECT_NE(std::string(error.what()).find("live, cant, boxed-heart, quarter, cross-cut"), std::string::npos);
   }
 }
 

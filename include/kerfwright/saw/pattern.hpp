@@ -9,11 +9,11 @@ namespace kerfwright {
 
 /// A way of sawing a log. A cross-cut parts the log first; each part is then sawn in a way of its
 /// own.
-enum class Pattern { live, cant, quarter, cross_cut };
+enum class Pattern { live, cant, boxed_heart, quarter, cross_cut };
 
 /// The trade's names, in the order of Pattern.
-inline constexpr std::array<std::string_view, 4> pattern_names = {"live", "cant", "quarter",
-                                                                  "cross-cut"};
+inline constexpr std::array<std::string_view, 5> pattern_names = {"live", "cant", "boxed-heart",
+                                                                  "quarter", "cross-cut"};
 
 inline std::string_view pattern_name(Pattern pattern) {
   return pattern_names[static_cast<std::size_t>(pattern)];

@@ -75,6 +75,7 @@ struct Product {
   std::vector<std::pair<std::string, double>> figure =
       {};                  ///< name of a figure zone, and what wood in it fetches, times its value
   bool live_edge = false;  ///< a slab that keeps both natural edges; priced by its mean width
+  bool boxed_heart = false;  ///< the pith runs inside it from end to end, as in a beam
   bool blank = false;      ///< a short block, as for turning: may come from an end or a burl
   std::optional<double> price_per_m2 = {};  ///< of face, instead of price_per_m3
 
