@@ -85,6 +85,9 @@ SawPlan Planner::plan(const Replays& replays, bool square_ends) {
   const Prices full = prices_of(order_, mill_);
   const Prices scarce = prices();
   std::vector<Catalogues> priced;
+  const bool asked = has(patterns_, Pattern::boxed_heart) && !has(patterns_, Pattern::live) &&
+                     !has(patterns_, Pattern::cant);
+  if (asked) priced.push_back(catalogues_of(order_, prices_for_hearts(scarce)));
   priced.push_back(catalogues_of(order_, scarce));
   if (scarce != full) priced.push_back(catalogues_of(order_, full));
   std::vector<LogPlan> found;
@@ -103,6 +106,27 @@ SawPlan Planner::plan(const Replays& replays, bool square_ends) {
 Prices Planner::prices() const {
   const Prices full = prices_of(order_, mill_);
   return limited() ? scarce_prices(full) : full;
+}
+
+/// Where nothing else than boxing the heart is asked for, a beam must come before all boards: the
+/// longer it is, the more is added to its price, up to what no other plan of the log can fetch.
+Prices Planner::prices_for_hearts(Prices prices) const {
+  double densest = 0.0;
+  for (std::size_t p = 0; p < prices.size(); ++p) {
+    const Product& product = order_.products[p];
+    for (std::size_t i = 0; i < prices[p].size(); ++i) {
+      densest = std::max(densest,
+                         prices[p][i] / (product.thickness * product.width * product.lengths[i]));
+    }
+  }
+  const double most = densest * solid_volume_m3(shape_, Bark::off) * 1e9;
+  for (std::size_t p = 0; p < prices.size(); ++p) {
+    if (!order_.products[p].boxed_heart) continue;
+    for (std::size_t i = 0; i < prices[p].size(); ++i) {
+      prices[p][i] += most * order_.products[p].lengths[i] / wood_.length();
+    }
+  }
+  return prices;
 }
 
 double Planner::quick_worth(const Prices& prices) const {

@@ -34,6 +34,7 @@ class Planner {
 
  private:
   bool limited() const;
+  Prices prices_for_hearts(Prices prices) const;
   Catalogues catalogues_of(const Order& order, const Prices& prices) const;
   std::vector<LogPlan> search(const Catalogue& catalogue) const;
   SawPlan write(const LogPlan& candidate, Catalogues& catalogues, bool square_ends) const;

@@ -169,6 +169,17 @@ TEST(BoxedHeart, ABeamIsSawnAboutThePithWithBoardsFromTheSides) {
   EXPECT_GT(plan.boards.size(), 4U);
 }
 
+TEST(BoxedHeart, IsSawnWhenAskedForAloneThoughBoardsFetchMore) {
+  std::mt19937 random(2);
+  const LogShape shape = eccentric_log(random, 1250, 120);
+  Order order = beam_and_boards();
+  order.products.front().values = {4.0};
+  EXPECT_NE(plan_log(shape, order, Mill{}, quick({})).pattern, "boxed-heart");
+  const SawPlan plan = plan_log(shape, order, Mill{}, quick({Pattern::boxed_heart}));
+  EXPECT_EQ(plan.pattern, "boxed-heart");
+  EXPECT_TRUE(replay(plan, shape).complete);
+}
+
 TEST(BoxedHeart, ABeamWithoutThePithIsNoneAndReplaySaysSo) {
   std::mt19937 random(2);
   LogShape shape = eccentric_log(random, 1250, 120);
