@@ -10,4 +10,7 @@ namespace kerfwright::sheet {
 /// thickness on the part of the width.
 bool fits(const Board& board, const Order& order, const LogShape& shape);
 
+/// How far a board stands out of the wood at worst, mm, its wane aside; 0 where it fits.
+double shortfall(const Board& board, const Order& order, const LogShape& shape);
+
 }  // namespace kerfwright::sheet

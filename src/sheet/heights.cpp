@@ -12,6 +12,8 @@ namespace {
 
 constexpr double thinner = 0.05;  // mm by which a layer may get thinner, which is no wood
 
+constexpr double hopeless = 2.0;  // mm out of the wood that no other edging mends
+
 double step_above(double mm, double step) { return std::ceil((mm - thinner) / step) * step; }
 
 double step_below(double mm, double step) { return std::floor((mm + thinner) / step) * step; }
@@ -111,10 +113,13 @@ double shift_of(const std::string& piece, const SawPlan& plan, const PieceTree& 
   return shift;
 }
 
+/// What boards are worth where they lie now. One that stands out of the wood a little may still be
+/// edged where it fits, so that it counts in part.
 double worth_of(const SawPlan& plan, const LogShape& shape, const std::vector<Board>& boards) {
   double worth = 0.0;
   for (const Board& board : boards) {
-    if (fits(board, plan.order, shape)) worth += board.value;
+    const double out = shortfall(board, plan.order, shape);
+    worth += board.value * std::max(0.0, 1.0 - out / hopeless);
   }
   return worth;
 }
