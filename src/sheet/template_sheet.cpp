@@ -64,7 +64,7 @@ void draw_plumb(Svg& svg, const Point& centre, const Box& box) {
   svg.line(top, {centre.x(), box.high.y() + 6.0},
            "stroke=\"#000\" stroke-width=\"0.35\" stroke-dasharray=\"6 1.5 1.5 1.5\"");
   svg.path({top, top + Point(-2.2, 4.0), top + Point(2.2, 4.0)}, true, "fill=\"#000\"");
-  svg.text(top + Point(4.0, 4.4), "T · plumb, up when scanned", {5.0, Anchor::start, true});
+  svg.text(top + Point(4.0, 4.4), "T · plumb", {5.0, Anchor::start, true});
 }
 
 /// The trace of a cut's underside on the butt, with its setup and number along it.
