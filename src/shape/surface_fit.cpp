@@ -90,7 +90,7 @@ void add_rim(const std::vector<RimPoint>& rim, const SeenMap& seen, const CellVa
 /// measurement.
 double roughness_of(const CellGrid& grid, double detail_size, double mean_radius) {
   const double cell = grid.row_height * 2.0 * std::numbers::pi * mean_radius / grid.columns;  // mm2
-  return 0.4 * detail_size * detail_range / std::sqrt(cell);
+  return 0.25 * detail_size * detail_range / std::sqrt(cell);
 }
 
 /// By how much each cell shows the stem and not a burl or a stub on it, 0 to 1. A stem that may
@@ -196,7 +196,7 @@ Eigen::VectorXd radii_at(const FittedSurface& surface, double x, int angles) {
 Eigen::VectorXd sigmas_at(const FittedSurface& surface, double x, int angles) {
   // What the form does not know counts as far as the detail was left without points to put it
   // right. The stretch and the floor were measured on invented logs, so that two sigmas hold 95 %.
-  constexpr double stretch = 1.0, floor = 0.1;
+  constexpr double stretch = 0.9, floor = 0.1;
   const Eigen::ArrayXd near = section_sigmas(surface.detail, x, angles).array().square();
   const Eigen::ArrayXd far =
       stretch * stretch * section_sigmas(surface.form, x, angles).array().square();

@@ -62,7 +62,7 @@ void bend(Triplets& entries, const std::array<int, 3>& at, double stiffness) {
 }
 
 Eigen::VectorXd smoothed(const std::vector<std::vector<double>>& cells, int rows, int columns) {
-  constexpr double stiffness = 300.0;  // of the weight of one point; best of several tried
+  constexpr double stiffness = 300.0;  // of the weight of one point
   Triplets entries;
   Eigen::VectorXd right = Eigen::VectorXd::Zero(rows * columns);
   for (int row = 0; row < rows; ++row) {
