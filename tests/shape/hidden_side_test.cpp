@@ -90,20 +90,22 @@ TEST(HiddenSide, IsUnsurerOnALogWhoseSeenSideIsBumpy) {
 
 TEST(Rim, OfAFaceWithFewPointsIsNeitherTooNearNorTooFar) {
   const Solid solid;
-  const Scan scan = scanned(solid, 40000, 4.0, 1.0 / 3.0);  // some 30 points in a sector
-  const Placement placement = place_log(scan);
   double off = 0, z2 = 0, count = 0;
-  for (const RimPoint& point : rim_points(scan.points, placement)) {
-    if (std::abs(point.turn - 0.75) > 0.13) continue;  // below, where no bark was seen
-    const auto middle = placement.spine(point.x);
-    const Eigen::Vector3d edge(point.x, middle[0] + point.radius * std::cos(turn * point.turn),
-                               middle[1] + point.radius * std::sin(turn * point.turn));
-    const double error = (placement.scan_to_log.inverse() * edge).tail<2>().norm() - 150.0;
-    off += error;
-    z2 += error * error / (point.sigma * point.sigma);
-    count += 1.0;
+  for (const unsigned seed : {7U, 8U, 9U, 10U, 11U, 12U}) {
+    const Scan scan = scanned(solid, 40000, 4.0, 1.0 / 3.0, seed);  // some 20 points in 7.5 degrees
+    const Placement placement = place_log(scan);
+    for (const RimPoint& point : rim_points(scan.points, placement)) {
+      if (std::abs(point.turn - 0.75) > 0.13) continue;  // below, where no bark was seen
+      const auto middle = placement.spine(point.x);
+      const Eigen::Vector3d edge(point.x, middle[0] + point.radius * std::cos(turn * point.turn),
+                                 middle[1] + point.radius * std::sin(turn * point.turn));
+      const double error = (placement.scan_to_log.inverse() * edge).tail<2>().norm() - 150.0;
+      off += error;
+      z2 += error * error / (point.sigma * point.sigma);
+      count += 1.0;
+    }
   }
-  ASSERT_GT(count, 15);
+  ASSERT_GT(count, 30);
   EXPECT_LT(std::abs(off / count), 1.0);
   EXPECT_LT(z2 / count, 2.0);
 }
@@ -154,7 +156,9 @@ TEST(Flutes, ThatFoldOverThemselvesCountOnlyUpToTheInnerBarkAndANoteSaysSo) {
         (back * Eigen::Vector4d(shape.stations[middle], p.x(), p.y(), 1)).head<3>();
     beyond += at.tail<2>().norm() > innermost(std::atan2(at.z(), at.y())) + 10.0 ? 1 : 0;
   }
-  EXPECT_LE(beyond, shape.angles / 10);  // only where the outline turns over
+  // Only beside the ten edges at which the inner layer ends in a jump: the highest harmonic, 24,
+  // resolves half a wave of 7.5 degrees, which holds two samples.
+  EXPECT_LE(beyond, 20);
 }
 
 }  // namespace
