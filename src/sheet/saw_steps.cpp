@@ -86,6 +86,19 @@ Stage stage_of(const LogShape& shape, const Group& group, const Told& told) {
   return stage;
 }
 
+/// Which cut left what lies on the mill in each stage.
+void say_where_from(std::vector<Stage>& stages) {
+  for (Stage& stage : stages) {
+    for (const Stage& before : stages) {
+      for (const MillCut& cut : before.cuts) {
+        if (stage.piece != cut.off.piece && stage.piece != cut.below.piece) continue;
+        stage.made_by = cut.n;
+        stage.came_off = stage.piece == cut.off.piece;
+      }
+    }
+  }
+}
+
 }  // namespace
 
 Steps told_steps(const SawPlan& plan, const LogShape& shape) {
@@ -109,6 +122,7 @@ Steps told_steps(const SawPlan& plan, const LogShape& shape) {
   for (std::size_t i = 0; i < result.groups.size(); ++i) {
     steps.stages[i].cuts = mill_cuts(told, shape, result.groups, i, result.flitches, heights[i]);
   }
+  say_where_from(steps.stages);
   const Subject subject{told.sawn, shape, result.flitches,
                         frame_of(main_setup(told.sawn), shape.length())};
   for (const Flitch& flitch : result.flitches) {

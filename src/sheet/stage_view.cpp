@@ -12,7 +12,8 @@ namespace kerfwright::sheet {
 namespace {
 
 constexpr double figure_width = 84.0;  // mm of paper, shown as wide as the page allows
-constexpr double label_side = 5.5;     // mm beside a section before a cut's label
+constexpr double figure_height = 96.0;
+constexpr double label_side = 5.5;  // mm beside a section before a cut's label
 
 std::string with_unit(double width, double height, const std::string& name,
                       const std::string& body) {
@@ -25,7 +26,10 @@ std::string with_unit(double width, double height, const std::string& name,
 /// The largest scale of some steps at which a section fits a figure.
 double scale_for(const SectionView& view) {
   double scale = 0.5;
-  while (view.width(scale) > figure_width && scale < 400.0) scale *= 1.02;
+  while ((view.width(scale) > figure_width || view.height(scale) > figure_height) &&
+         scale < 400.0) {
+    scale *= 1.02;
+  }
   return scale;
 }
 

@@ -28,16 +28,28 @@ std::string facing_words(double clock) {
   return "to " + clock_text(clock);
 }
 
+namespace {
+
+/// A cant has two faces that look away from each other; a quarter or a half does not.
+bool has_opposite_faces(const Stage& stage) {
+  for (const SawnFace& a : stage.faces) {
+    for (const SawnFace& b : stage.faces) {
+      if (std::abs(std::abs(a.clock - b.clock) - 180.0) < 2.0) return true;
+    }
+  }
+  return false;
+}
+
+}  // namespace
+
 std::string lying_words(const Stage& stage, bool crosswise) {
   if (crosswise) return "cut the log to length";
-  if (stage.kind == SetupKind::cant) {
-    return stage.part ? "the cant of part " + *stage.part : "the cant";
-  }
-  if (stage.part) {
-    return stage.piece == *stage.part ? "part " + *stage.part
-                                      : "what is left of part " + *stage.part;
-  }
-  return stage.piece == "log" ? "the log" : "what is left of it";
+  if (stage.part && stage.piece == *stage.part) return "part " + *stage.part;
+  if (!stage.made_by) return "the log";
+  const bool cant = stage.kind == SetupKind::cant && has_opposite_faces(stage);
+  return (cant ? "the cant that " : "what ") +
+         std::string(stage.came_off ? "came off at cut " : "stayed below cut ") +
+         std::to_string(*stage.made_by);
 }
 
 std::string part_words(const Part& part, const SawSteps& steps) {

@@ -71,6 +71,8 @@ struct Stage {
   std::string piece;
   std::optional<std::string>
       part;                       ///< name of the part of the log, where it was cut to length first
+  std::optional<int> made_by;     ///< number of the cut that left it, where it is not the log
+  bool came_off = false;          ///< at that cut, else it stayed below it
   double roll = 0;                ///< degrees clockwise from how the log lay when scanned
   std::optional<double> turn_on;  ///< degrees clockwise from the stage before, where there is one
   bool on_face = false;           ///< it rests on a sawn face
