@@ -25,6 +25,7 @@ enum class Fault {
   bad_plan = 31,           ///< a plan file of another version, or with contradictions
   no_product_fits = 40,    ///< no product of the order comes out of this log
   plan_does_not_replay = 41,  ///< sawn on paper, a board of the plan is missing
+  log_beyond_mill = 42,    ///< the mill cannot hold the log
   cannot_write = 50,       ///< the place for the output does not take it
   interrupted = 60,        ///< stopped by the user
   internal = 70,           ///< a fault of the program itself

@@ -3,12 +3,20 @@
 #include <map>
 #include <set>
 
+#include "lane_marks.hpp"
 #include "lanes.hpp"
 
 namespace kerfwright::saw {
 namespace {
 
 constexpr double hair = 1e-6;  // mm, for sizes that are whole but for rounding
+
+/// What a piece can fetch at most, less what it costs to cut it to length.
+double price_of(const Product& product, std::size_t length, const Mill& mill) {
+  const double area_m2 = product.thickness * product.width * 1e-6;
+  const double minutes = mill.minutes_per_cross_cut + area_m2 / mill.feed_rate;
+  return product.value_of(length) * most_factor(product) - mill.hourly_rate * minutes / 60.0;
+}
 
 int ceil_steps(double mm, double step) { return static_cast<int>(std::ceil(mm / step - hair)); }
 int floor_steps(double mm, double step) { return static_cast<int>(std::floor(mm / step + hair)); }
@@ -62,7 +70,24 @@ std::vector<float> packing(const std::vector<Lane>& lanes, const std::vector<dou
   return table;
 }
 
-Lane lane_of(const Order& order, int index, const Prices& prices, const Catalogue& catalogue) {
+/// What a piece is worth by its place, so that at the best place it is worth its price.
+std::shared_ptr<const LaneWorth> lane_worth_of(const Product& product, const Mill& mill,
+                                               const std::vector<double>& prices) {
+  auto worth = std::make_shared<LaneWorth>();
+  worth->product = product;
+  worth->grades = grade_factors(product);
+  worth->most = most_factor(product);
+  worth->price = prices;
+  for (std::size_t i = 0; i < prices.size(); ++i) {
+    const double full = price_of(product, i, mill);
+    const double share = full > 0.0 ? prices[i] / full : 1.0;
+    worth->value.push_back(share * product.value_of(i));
+  }
+  return worth;
+}
+
+Lane lane_of(const Order& order, const Mill& mill, int index, const Prices& prices,
+             const Catalogue& catalogue) {
   const Product& product = order.products[static_cast<std::size_t>(index)];
   Lane lane;
   lane.product = index;
@@ -70,14 +95,16 @@ Lane lane_of(const Order& order, int index, const Prices& prices, const Catalogu
   lane.width_units = ceil_steps(product.width, 1.0 / units_per_mm);
   const double step = static_cast<double>(catalogue.step_units) / units_per_mm;
   lane.pitch_steps = ceil_steps(product.width + catalogue.kerf, step);
-  // Wane on a part of the length only is not searched for; a piece may always have less.
-  const double wane = product.wane.length < 1.0 ? 0.0 : product.wane.width;
-  lane.wane_units = floor_steps(wane * product.width, 1.0 / units_per_mm);
+  if (!product.wane.none()) {
+    lane.wane_units = floor_steps(product.wane.width * product.width, 1.0 / units_per_mm);
+    lane.wane_length = product.wane.length;
+  }
   lane.boxed_heart = product.boxed_heart;
   lane.rip_cost =
-      catalogue.fixed_cut_cost + catalogue.area_cost * product.thickness * catalogue.length;
+      catalogue.fixed_rip_cost + catalogue.area_cost * product.thickness * catalogue.length;
   lane.trimming = trimming_of(product, prices[static_cast<std::size_t>(index)], catalogue.kerf,
                               catalogue.length);
+  lane.by_place = lane_worth_of(product, mill, prices[static_cast<std::size_t>(index)]);
   return lane;
 }
 
@@ -111,7 +138,7 @@ void tell_wanes_apart(FlitchClass& flitch, const Order& order, double step) {
   }
 }
 
-FlitchClass class_of(const Order& order, double thickness, const Prices& prices,
+FlitchClass class_of(const Order& order, const Mill& mill, double thickness, const Prices& prices,
                      const Catalogue& catalogue, int most_mm) {
   FlitchClass flitch;
   flitch.thickness = thickness;
@@ -120,8 +147,9 @@ FlitchClass class_of(const Order& order, double thickness, const Prices& prices,
   std::vector<double> density, whole;
   for (std::size_t i = 0; i < order.products.size(); ++i) {
     const Product& product = order.products[i];
-    if (product.thickness != thickness || product.wanted == 0 || product.live_edge) continue;
-    flitch.lanes.push_back(lane_of(order, static_cast<int>(i), prices, catalogue));
+    const bool unwanted = product.wanted == 0 && product.beyond <= 0.0;
+    if (product.thickness != thickness || unwanted || product.live_edge) continue;
+    flitch.lanes.push_back(lane_of(order, mill, static_cast<int>(i), prices, catalogue));
     flitch.boxes_heart = flitch.boxes_heart || product.boxed_heart;
     density.push_back(most_per_mm(product, prices[i]));
     whole.push_back(static_cast<double>(flitch.lanes.back().trimming.worth.back()));
@@ -163,11 +191,9 @@ double common_step(double wish, double kerf, const std::vector<double>& sizes) {
 Prices prices_of(const Order& order, const Mill& mill) {
   Prices prices;
   for (const Product& product : order.products) {
-    const double area_m2 = product.thickness * product.width * 1e-6;
-    const double minutes = mill.minutes_per_cut + area_m2 / mill.feed_rate;
     prices.emplace_back();
     for (std::size_t i = 0; i < product.lengths.size(); ++i) {
-      prices.back().push_back(product.value_of(i) - mill.hourly_rate * minutes / 60.0);
+      prices.back().push_back(price_of(product, i, mill));
     }
   }
   return prices;
@@ -180,7 +206,9 @@ Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& price
   catalogue.kerf = mill.kerf;
   catalogue.kerf_strips = grid.strips(mill.kerf);
   catalogue.length = length;
+  catalogue.max_cut_width = mill.max_cut_width;
   catalogue.fixed_cut_cost = mill.hourly_rate * mill.minutes_per_cut / 60.0;
+  catalogue.fixed_rip_cost = mill.hourly_rate * mill.minutes_per_edging / 60.0;
   catalogue.area_cost = mill.hourly_rate / 60.0 / mill.feed_rate * 1e-6;
   std::vector<double> widths;
   std::set<double> thicknesses, cants;
@@ -189,6 +217,7 @@ Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& price
     thicknesses.insert(product.thickness);
     cants.insert(product.width);
     catalogue.lengths.push_back(product.lengths);
+    if (product.grades || product.grain || !product.figure.empty()) catalogue.by_place = true;
   }
   for (const double step : {1.0, 0.5, 0.2, 0.1}) {
     catalogue.step_units = static_cast<int>(std::lround(step * units_per_mm));
@@ -199,7 +228,7 @@ Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& price
   }
   const int most_mm = static_cast<int>(std::ceil(2.0 * reach)) + 2;
   for (const double thickness : thicknesses) {
-    FlitchClass flitch = class_of(order, thickness, prices, catalogue, most_mm);
+    FlitchClass flitch = class_of(order, mill, thickness, prices, catalogue, most_mm);
     if (!flitch.lanes.empty() && flitch.strips < grid.levels) {
       catalogue.classes.push_back(std::move(flitch));
     }
@@ -207,7 +236,7 @@ Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& price
   for (const double size : cants) {
     // A cant thinner than about a quarter of the log is a flitch to be ripped, not one to be
     // turned.
-    if (size >= 2.0 * reach || size < 0.5 * reach) continue;
+    if (size >= 2.0 * reach || size < 0.5 * reach || size > mill.max_cut_width) continue;
     catalogue.cant_sizes.push_back(size);
     catalogue.most_per_mm3.push_back(densest(catalogue, size));
   }

@@ -10,6 +10,7 @@
 #include "kerfwright/saw/replay.hpp"
 #include "kerfwright/shape/section.hpp"
 #include "part.hpp"
+#include "worth.hpp"
 
 namespace kerfwright::saw {
 namespace {
@@ -242,7 +243,9 @@ void finish(SawPlan& plan, const LogShape& log, const std::vector<SawPlan>& part
 void take_off_wanted(Order& order, const SawPlan& plan) {
   for (const Board& board : plan.boards) {
     for (Product& product : order.products) {
-      if (product.name == board.product && product.wanted) --*product.wanted;
+      if (product.name == board.product && product.wanted && *product.wanted > 0) {
+        --*product.wanted;
+      }
     }
   }
 }
@@ -262,6 +265,7 @@ SawPlan plan_parts(const LogShape& log, const Order& order, const Mill& mill,
            worths.at({ways.places[b], ways.places[b + 1]});
   });
   std::vector<SawPlan> parts(count);
+  const WoodMarks marks(log);
   Order wanted = order;
   for (const std::size_t i : by_worth) {
     const Part part = part_of(log, ends[i], ends[i + 1], full_stations, log.angles);
@@ -271,6 +275,7 @@ SawPlan plan_parts(const LogShape& log, const Order& order, const Mill& mill,
     const auto replays = [&](const SawPlan& plan) {
       SawPlan whole = apart;
       add_part(whole, in_log_frame(plan, part, name, log.length()));
+      grade_boards(whole, marks);
       return replay(whole, log).complete;
     };
     SawPlan plan = plan_uncut(part.shape, wanted, mill, settings, replays, false);
@@ -281,6 +286,7 @@ SawPlan plan_parts(const LogShape& log, const Order& order, const Mill& mill,
   SawPlan whole = cut_apart(log, order, mill, ends);
   for (const SawPlan& part : parts) add_part(whole, part);
   finish(whole, log, parts);
+  grade_boards(whole, marks);  // the part knew them by its own sections
   return whole;
 }
 

@@ -9,6 +9,7 @@
 #include "kerfwright/saw/opening.hpp"
 #include "kerfwright/saw/pattern.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "worth.hpp"
 
 namespace kerfwright::saw {
 namespace {
@@ -60,7 +61,7 @@ std::string lane_mark(int index) {
 class Writer {
  public:
   Writer(const LogShape& shape, const Order& order, const Mill& mill)
-      : shape_(shape), order_(order), mill_(mill) {
+      : shape_(shape), order_(order), mill_(mill), marks_(shape) {
     plan_.order = order;
     plan_.mill = mill;
     plan_.scan_to_log = shape.scan_to_log;
@@ -101,6 +102,7 @@ class Writer {
       edge(to_edge[i].first, *to_edge[i].second, poses[i]);
     }
     total();
+    grade_boards(plan_, marks_);
     return std::move(plan_);
   }
 
@@ -182,7 +184,18 @@ class Writer {
     made.above = above;
     made.below = below;
     plan_.cuts.push_back(made);
-    minutes_ += mill_.minutes_per_cut + area_mm2 * 1e-6 / mill_.feed_rate;
+    minutes_ += setting_minutes(setup_number) + area_mm2 * 1e-6 / mill_.feed_rate;
+  }
+
+  double setting_minutes(int setup_number) const {
+    switch (plan_.setups[static_cast<std::size_t>(setup_number) - 1].kind) {
+      case SetupKind::edging:
+        return mill_.minutes_per_edging;
+      case SetupKind::cross_cut:
+        return mill_.minutes_per_cross_cut;
+      default:
+        return mill_.minutes_per_cut;
+    }
   }
 
   double bed_under_body(const Body& body) const {
@@ -352,11 +365,11 @@ class Writer {
       board.thickness = product.thickness;
       board.width = product.width;
       board.length = product.lengths[static_cast<std::size_t>(place.length)];
-      board.value = product.value_of(static_cast<std::size_t>(place.length));
       board.corner = point(place.left, place.start);
       board.along = axes.along;
       board.across = axes.across;
       board.up = axes.up;
+      board.value = product.value_of(static_cast<std::size_t>(place.length));
       const double area = product.thickness * product.width;
       const int number = hand_setup(SetupKind::cross_cut, axes.along);
       if (std::abs(sawn_to - place.start) > shared && !at_end(board, 0.0)) {
@@ -425,6 +438,7 @@ class Writer {
   const LogShape& shape_;
   const Order& order_;
   const Mill& mill_;
+  WoodMarks marks_;
   SawPlan plan_;
   std::map<std::string, int> names_;
   double minutes_ = 0;

@@ -5,6 +5,7 @@
 #include <limits>
 
 #include "frame.hpp"
+#include "lane_marks.hpp"
 
 namespace kerfwright::saw {
 namespace {
@@ -118,6 +119,17 @@ void FlitchWorths::find_heart(const FlitchClass& flitch, int strip, int heights,
   }
 }
 
+FlitchWood FlitchWorths::marked(const FlitchClass& flitch, int strip, int heights) const {
+  FlitchWood wood = seen(flitch, strip, heights);
+  if (!catalogue_.by_place && !wood_.marks->any_holes()) return wood;
+  const HeightGrid& grid = catalogue_.grid;
+  const int slack = clip_ ? clip_->slack : 0;
+  wood.marks = flitch_marks(wood_, profile_.pose(), grid.height(strip + heights - 1),
+                            grid.step * (flitch.strips - heights + 1), wood.lean, catalogue_.kerf,
+                            heights > 1 || slack > 0, slack);
+  return wood;
+}
+
 void FlitchWorths::fill(StackTable& table) {
   table.levels = catalogue_.grid.levels;
   const bool bounded = clip_ && clip_->size > 0.0;
@@ -151,7 +163,7 @@ bool FlitchWorths::fills_cant(const FlitchWood& wood) const {
 /// What edging gives; flitches from the inside of a cant are all alike.
 float FlitchWorths::edged(Edger& edger, std::size_t item, const FlitchWood& wood) {
   const FlitchClass& flitch = catalogue_.classes[item];
-  if (!clip_ || flitch.boxes_heart || !fills_cant(wood))
+  if (!clip_ || wood.marks || flitch.boxes_heart || !fills_cant(wood))
     return static_cast<float>(edger.best(flitch, wood));
   inside_cant_.resize(catalogue_.classes.size());
   if (!inside_cant_[item]) inside_cant_[item] = static_cast<float>(edger.best(flitch, wood));
@@ -165,14 +177,14 @@ void FlitchWorths::refine(StackTable& table, Edger& edger, int item, int bottom)
   auto& known = table.known[k];
   auto& worth = table.worth[k];
   if (known[static_cast<std::size_t>(bottom)] == Known::near || heights == 1) {
-    worth[static_cast<std::size_t>(bottom)] = edged(edger, k, seen(flitch, bottom, 1));
+    worth[static_cast<std::size_t>(bottom)] = edged(edger, k, marked(flitch, bottom, 1));
     known[static_cast<std::size_t>(bottom)] = Known::exact;
     return;
   }
   const int first = bottom - bottom % heights;
   const int last_fit = table.levels - flitch.strips;
   const int last = std::min(first + heights - 1, last_fit);
-  const float most = edged(edger, k, seen(flitch, first, last - first + 1)) * 1.00001F;
+  const float most = edged(edger, k, marked(flitch, first, last - first + 1)) * 1.00001F;
   for (int b = first; b <= last; ++b) {
     const auto i = static_cast<std::size_t>(b);
     if (known[i] == Known::exact) continue;

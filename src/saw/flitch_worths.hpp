@@ -42,11 +42,14 @@ class FlitchWorths {
   void refine(StackTable& table, Edger& edger, int item, int bottom);
 
   /// What the edger is to see of a flitch whose bottom face lies at `strip`.
-  FlitchWood wood_at(const FlitchClass& flitch, int strip) const { return seen(flitch, strip, 1); }
+  FlitchWood wood_at(const FlitchClass& flitch, int strip) const {
+    return marked(flitch, strip, 1);
+  }
 
  private:
   FlitchWood seen(const FlitchClass& flitch, int strip, int heights) const;
   void find_heart(const FlitchClass& flitch, int strip, int heights, Interval& heart) const;
+  FlitchWood marked(const FlitchClass& flitch, int strip, int heights) const;
   void clip(Interval& rows) const;
   bool fills_cant(const FlitchWood& wood) const;
   float edged(Edger& edger, std::size_t item, const FlitchWood& wood);

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <limits>
 #include <utility>
+
+#include "lane_marks.hpp"
 #ifdef __SSE2__
 #include <emmintrin.h>
 #endif
@@ -174,6 +176,13 @@ void Edger::prepare(const FlitchClass& flitch, const FlitchWood& wood) {
                           border_[static_cast<std::size_t>(wood.first_cell)];
     clear.whole_worth = run_worth(lane.trimming, length - lane_end_loss(wood, lane));
   }
+  marks_.clear();
+  for (const Lane& lane : flitch.lanes) {
+    marks_.emplace_back();
+    if (!wood.marks && !lane.partly_waney()) continue;
+    marks_.back() = std::make_shared<LaneMarks>(lane, wood, border_, catalogue_.kerf,
+                                                lane_end_loss(wood, lane));
+  }
 }
 
 float Edger::lane_worth(const FlitchClass& flitch, const FlitchWood& wood, std::size_t k,
@@ -182,6 +191,7 @@ float Edger::lane_worth(const FlitchClass& flitch, const FlitchWood& wood, std::
   const Clear& clear = clear_[k];
   const int right = left + lane.width_units;
   if (left < clear.from || right > clear.to) return 0.0F;
+  if (marks_[k]) return static_cast<float>(marks_[k]->best(clear.rows, left));
   if (left >= clear.whole_from && right <= clear.whole_to) return clear.whole_worth;
   const double loss = lane_end_loss(wood, lane);
   float worth = 0.0F;
@@ -259,6 +269,14 @@ std::vector<Piece> Edger::layout(const FlitchClass& flitch, const FlitchWood& wo
   for (const auto& [left, k] : lanes) {
     const Lane& lane = flitch.lanes[k];
     const double loss = lane_end_loss(wood, lane);
+    if (marks_[k]) {
+      std::vector<LanePiece> found;
+      marks_[k]->best(clear_[k].rows, left, &found);
+      for (const LanePiece& piece : found) {
+        pieces.push_back({lane.product, piece.length, left, piece.start, runs++, 0.0});
+      }
+      continue;
+    }
     const auto& lengths = catalogue_.lengths[static_cast<std::size_t>(lane.product)];
     for_runs(clear_cells(clear_[k].rows, left, left + lane.width_units), [&](int first, int end) {
       double at = border_[static_cast<std::size_t>(first)] + 0.5 * loss;

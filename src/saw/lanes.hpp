@@ -1,6 +1,7 @@
 #pragma once
 
 #include <array>
+#include <memory>
 #include <vector>
 
 #include "kerfwright/trade/mill.hpp"
@@ -8,6 +9,10 @@
 #include "profile.hpp"
 
 namespace kerfwright::saw {
+
+struct FlitchMarks;
+class LaneMarks;
+struct LaneWorth;
 
 /// What pieces of one product, laid end to end with a kerf between, are worth in a run of clear
 /// wood. The recurrence is the unbounded knapsack: worth(l) = max over lengths p of value(p) +
@@ -27,6 +32,8 @@ inline constexpr std::size_t most_wanes = 3;
 
 /// One product as a lane of a flitch: a strip of its width that is ripped out and cut to lengths.
 struct Lane {
+  /// Whether it counts where along a piece its wane lies.
+  bool partly_waney() const { return wane >= 0 && wane_length < 1.0; }
   int product = 0;           ///< index in the order
   double width = 0;          ///< mm, across the flitch
   int width_units = 0;       ///< rounded up
@@ -34,8 +41,10 @@ struct Lane {
   int wane_units = 0;        ///< how far an arris may lie inside the box, across the flitch
   int wane = -1;             ///< index in the wanes of its class, -1 = none
   bool boxed_heart = false;  ///< the pith must run inside it
+  double wane_length = 1;    ///< share of a piece's length that may have wane
   double rip_cost = 0;       ///< of the rip cut along one side
-  Trimming trimming;
+  Trimming trimming;         ///< at the most that any place can fetch
+  std::shared_ptr<const LaneWorth> by_place;  ///< what a piece is worth by where it lies
 };
 
 /// A flitch of one thickness and what can be ripped out of it.
@@ -56,11 +65,14 @@ struct FlitchClass {
 struct Catalogue {
   HeightGrid grid;
   double kerf = 0;
-  int kerf_strips = 0;        ///< rounded up
-  int step_units = 10;        ///< lateral step, units
-  double length = 0;          ///< mm of log
-  double fixed_cut_cost = 0;  ///< of any cut
-  double area_cost = 0;       ///< of a mm2 of sawn area
+  int kerf_strips = 0;         ///< rounded up
+  int step_units = 10;         ///< lateral step, units
+  double length = 0;           ///< mm of log
+  double fixed_cut_cost = 0;   ///< of a cut of the log or a cant
+  double fixed_rip_cost = 0;   ///< of an edging cut
+  double area_cost = 0;        ///< of a mm2 of sawn area
+  double max_cut_width = 1e9;  ///< mm, the widest cut the mill can make
+  bool by_place = false;       ///< whether what a piece fetches depends on where it lies
   std::vector<FlitchClass> classes;
   std::vector<std::vector<double>> lengths;  ///< mm, [product][length]
   std::vector<double> cant_sizes;    ///< mm, thicknesses of cant that suit the order, increasing
@@ -102,6 +114,7 @@ struct FlitchWood {
   double lean = 0;      ///< lateral mm per mm along the log that the rip lines follow
   int zero = 0;         ///< units, where the lateral grid starts
   int first_cell = 0, last_cell = 0;
+  std::shared_ptr<const FlitchMarks> marks;  ///< empty: any piece fetches the most there is
 };
 
 inline constexpr double heart_margin = 5.0;  ///< mm of wood about a boxed pith, at least
@@ -147,8 +160,9 @@ class Edger {
   const std::vector<double>& border_;
   std::vector<Clear> clear_;
   std::vector<double> best_;
-  std::vector<int> trace_;  ///< lane that ends here, -1 = none
-  int clear_start_ = 0;     ///< units, first lateral position of the last sweep
+  std::vector<std::shared_ptr<LaneMarks>> marks_;  ///< [lane] where the flitch has marks
+  std::vector<int> trace_;                         ///< lane that ends here, -1 = none
+  int clear_start_ = 0;  ///< units, first lateral position of the last sweep
 };
 
 }  // namespace kerfwright::saw

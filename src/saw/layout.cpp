@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "emit.hpp"
+#include "worth.hpp"
 
 namespace kerfwright::saw {
 namespace {
@@ -89,6 +90,9 @@ std::vector<Piece> pieces_of(const FlitchClass& flitch, const FlitchWood& seen, 
                              const Catalogue& catalogue) {
   Edger edger(catalogue, wood.border);
   std::vector<Piece> pieces = edger.layout(flitch, seen);
+  const bool partly_waney = std::any_of(flitch.lanes.begin(), flitch.lanes.end(),
+                                        [](const Lane& lane) { return lane.partly_waney(); });
+  if (seen.marks || partly_waney) return pieces;  // another place is another worth
   settle_along(pieces, flitch, seen, wood.border, catalogue.lengths);
   settle_across(pieces, flitch, seen, wood.border, catalogue.lengths);
   return pieces;
@@ -275,7 +279,10 @@ const Catalogue& Catalogues::without(const std::vector<bool>& unwanted) {
 LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogues) {
   const Catalogue& catalogue = catalogues.all();
   std::vector<Waiting> waiting;
-  gather(plan.stack, wood, catalogue, plan.pose, std::nullopt, plan.cants.empty(), 0, waiting);
+  // Where some cuts cannot be made, a stack stays at the heights it was found.
+  const bool may_shift =
+      plan.cants.empty() && 2.0 * wood.reach_over_bark <= catalogue.max_cut_width;
+  gather(plan.stack, wood, catalogue, plan.pose, std::nullopt, may_shift, 0, waiting);
   LogLayout layout;
   layout.pose = plan.pose;
   std::vector<Faces> faces(1);
@@ -283,8 +290,8 @@ LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogue
     const double bottom = catalogue.grid.height(cant.bottom);
     layout.cants.push_back({bottom, cant.size, cant.pose, {}});
     faces.push_back(faces_of(cant, plan.pose, catalogue.grid));
-    gather(cant.stack, wood, catalogue, cant.pose, cant_clip(plan.pose, bottom, cant.size), true,
-           layout.cants.size(), waiting);
+    gather(cant.stack, wood, catalogue, cant.pose, cant_clip(plan.pose, bottom, cant.size),
+           wood.marks->metal().empty(), layout.cants.size(), waiting);
   }
   const std::size_t first_quarter = layout.cants.size() + 1;
   if (plan.split) {
@@ -298,7 +305,9 @@ LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogue
   std::stable_sort(waiting.begin(), waiting.end(),
                    [](const Waiting& a, const Waiting& b) { return a.worth > b.worth; });
   Remaining remaining;
-  for (const Product& product : catalogues.order().products) remaining.push_back(product.wanted);
+  for (const Product& product : catalogues.order().products) {
+    remaining.push_back(product.beyond > 0.0 ? std::nullopt : product.wanted);
+  }
   for (const Waiting& next : waiting) {
     const auto pieces = wanted_pieces(next.item, next.seen, wood, catalogues, remaining);
     if (pieces.empty()) continue;

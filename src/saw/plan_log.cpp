@@ -9,6 +9,7 @@
 #include "kerfwright/error.hpp"
 #include "kerfwright/saw/replay.hpp"
 #include "kerfwright/trade/target_size.hpp"
+#include "mill_limits.hpp"
 #include "planner.hpp"
 
 namespace kerfwright {
@@ -84,6 +85,18 @@ SawPlan best_plan(const LogShape& shape, const Order& order, const Mill& mill,
   return !parts.boards.empty() && better && replays(parts) ? parts : best;
 }
 
+/// The order without figure that this log does not have: it would only loosen the bounds.
+Order with_figure_of(Order order, const LogShape& shape) {
+  const auto& zones = shape.marks.figure;
+  for (Product& product : order.products) {
+    std::erase_if(product.figure, [&](const auto& priced) {
+      return std::none_of(zones.begin(), zones.end(),
+                          [&](const FigureZone& zone) { return zone.name == priced.first; });
+    });
+  }
+  return order;
+}
+
 std::string whole_mm(double x) { return std::to_string(std::lround(x)); }
 
 std::string nothing_fits(const LogShape& shape, const Order& order, const Mill& mill,
@@ -112,10 +125,13 @@ SawPlan plan_log(const LogShape& shape, const Order& wished, const Mill& mill,
   check(shape, settings);
   const Order order = green_order(wished, mill);
   refuse_patterns_without_product(settings, order);
+  refuse_log_beyond_mill(shape, order, mill);
+  refuse_worthless_pieces(order, mill);
   const int threads_before = omp_get_max_threads();
   if (settings.threads > 0) omp_set_num_threads(settings.threads);
   const bool hearts = allows(settings, Pattern::boxed_heart);
-  SawPlan plan = best_plan(shape, hearts ? order : without_hearts(order), mill, settings);
+  const Order searched = with_figure_of(order, shape);
+  SawPlan plan = best_plan(shape, hearts ? searched : without_hearts(searched), mill, settings);
   plan.order = order;
   omp_set_num_threads(threads_before);
   if (plan.boards.empty()) {

@@ -208,8 +208,9 @@ Prices Planner::scarce_prices(const Prices& full) const {
       if (!wanted || *wanted == 0) continue;
       const double step = 0.3 / (1.0 + round);
       if (counts[p] > *wanted) {
-        share[p] *= 1.0 - step;
-        too_many = true;
+        const double beyond = order_.products[p].beyond;
+        too_many = too_many || share[p] > beyond;
+        share[p] = std::max(beyond, share[p] * (1.0 - step));
       } else if (counts[p] < *wanted) {
         share[p] = std::min(1.0, share[p] * (1.0 + 0.5 * step));
       }

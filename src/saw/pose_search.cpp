@@ -5,6 +5,8 @@
 #include <limits>
 #include <numbers>
 
+#include "mill_limits.hpp"
+
 namespace kerfwright::saw {
 namespace {
 
@@ -70,6 +72,8 @@ PoseSearch::PoseSearch(const Wood& wood, const Catalogue& catalogue, const Pose&
       flitches_(wood, catalogue, profile_, pose.slope, std::nullopt),
       edger_(catalogue, wood.border) {
   table_.cut_cost = cut_costs(wood_, catalogue_, profile_);
+  forbid_wide_cuts(wood_, catalogue_, pose_, table_.cut_cost);
+  forbid_cuts_at_metal(wood_, catalogue_, pose_, std::nullopt, table_.cut_cost);
   flitches_.fill(table_);
 }
 
@@ -204,6 +208,9 @@ Stack PoseSearch::saw_cant(const CantClip& clip, const Second& setup, double cut
     const float limit = whole_lanes(catalogue_.classes[k], clip.size);
     for (float& worth : table.worth[k]) worth = std::min(worth, limit);
     std::fill(table.known[k].begin(), table.known[k].end(), Known::rough);
+  }
+  if (enough == Known::exact) {
+    forbid_cuts_at_metal(wood_, catalogue_, setup.pose, clip, table.cut_cost);
   }
   return best_stack_lazily(
       table, catalogue_.kerf_strips, cutoff, enough,

@@ -5,6 +5,7 @@
 #include <numbers>
 
 #include "frame.hpp"
+#include "mill_limits.hpp"
 
 namespace kerfwright::saw {
 namespace {
@@ -51,6 +52,8 @@ void saw_quarter(const Wood& wood, const Catalogue& catalogue, const Sides& side
                         quarter_clip(quarter, catalogue));
   StackTable table;
   table.cut_cost = cut_costs(wood, catalogue, *sides.profile);
+  forbid_cuts_at_metal(wood, catalogue, sides.pose, quarter_clip(quarter, catalogue),
+                       table.cut_cost);
   flitches.fill(table);
   const HeightGrid& grid = catalogue.grid;
   const int face = static_cast<int>(std::ceil((quarter.floor - grid.origin) / grid.step - 1e-6));

@@ -9,6 +9,7 @@
 
 #include "kerfwright/shape/mark_geometry.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "worth.hpp"
 
 namespace kerfwright {
 namespace {
@@ -55,6 +56,7 @@ class Paper {
     }
     if (plan_.boards.empty()) say("The plan has no board.");
     make_cuts();
+    worths_ = saw::board_worths(plan_, saw::WoodMarks(shape_));
     std::set<std::string> used;
     std::map<std::string, int> counts;
     std::set<int> ids;
@@ -118,6 +120,7 @@ class Paper {
         say(where + " is not as wide as the kerf of the mill.");
       }
       if (!lies_in_setup(cut)) say(where + " is not parallel to the bed of its setup.");
+      if (near_metal(cut)) say(where + " comes too near to metal.");
       if (cut.above == cut.below || pieces_.contains(cut.above) || pieces_.contains(cut.below)) {
         say(where + " names a piece that is there already.");
         continue;
@@ -126,6 +129,20 @@ class Paper {
       pieces_[cut.above] = {&cut, true, cut.piece, false};
       pieces_[cut.below] = {&cut, false, cut.piece, false};
     }
+  }
+
+  /// Whether the blade comes within reach of metal that is still in the piece.
+  bool near_metal(const Cut& cut) const {
+    const auto& metals = shape_.marks.metal;
+    return std::any_of(metals.begin(), metals.end(), [&](const Metal& metal) {
+      const double off = std::abs((metal.place - cut.point).dot(cut.normal));
+      if (off >= metal.reach + 0.5 * cut.kerf) return false;
+      for (const Origin* at = &pieces_.at(cut.piece); at->cut != nullptr;
+           at = &pieces_.at(at->parent)) {
+        if (clearance(*at, metal.place) < -metal.reach) return false;
+      }
+      return true;
+    });
   }
 
   bool lies_in_setup(const Cut& cut) const {
@@ -177,7 +194,11 @@ class Paper {
       return std::abs(wished - board.length) < 1e-6;
     });
     if (length == lengths.end()) return "the product has no such length";
-    const double value = product->value_of(static_cast<std::size_t>(length - lengths.begin()));
+    const auto at = static_cast<std::size_t>(&board - plan_.boards.data());
+    const saw::PieceWorth& piece = worths_[at].piece;
+    if (!piece.sold) return "it holds what is not sold: rot, a hole, metal or a grade left out";
+    if (piece.grade != board.grade) return "its grade is not that of the marks";
+    const double value = worths_[at].value;
     if (std::abs(value - board.value) > 1e-6 * std::max(1.0, value)) {
       return "its value is not that of the order";
     }
@@ -191,7 +212,7 @@ class Paper {
   std::string over_wanted(const Board& board, std::map<std::string, int>& counts) const {
     const Product* product = product_of(board);
     const int count = ++counts[board.product];
-    if (!product->wanted || count <= *product->wanted) return "";
+    if (!product->wanted || count <= *product->wanted || product->beyond > 0.0) return "";
     return "the order wants only " + std::to_string(*product->wanted) + " of '" + board.product +
            "'";
   }
@@ -263,6 +284,7 @@ class Paper {
     const double up = product.wane.thickness * board.thickness;
     double worst = 0.0;
     double worst_at = 0.0;
+    int waney = 0;
     const int steps = std::max(1, static_cast<int>(std::ceil(board.length / 10.0)));
     for (int i = 0; i <= steps; ++i) {
       const double a = board.length * i / steps;
@@ -272,6 +294,11 @@ class Paper {
         worst = depth;
         worst_at = a;
       }
+      if (product.wane.length < 1.0 && depth_round(board, a, 0.0, 0.0) < -tolerance_) ++waney;
+    }
+    // Sections stand for the stretch about them, so that one more may be met.
+    if (waney > product.wane.length * steps + 1.0 + 1e-9) {
+      return "it has wane on more of its length than its product allows";
     }
     if (worst >= -tolerance_) return "";
     const auto tenths = static_cast<int>(std::ceil(-10.0 * worst));
@@ -305,6 +332,7 @@ class Paper {
 
   const SawPlan& plan_;
   const LogShape& shape_;
+  std::vector<saw::BoardWorth> worths_;  ///< [board] what it fetches by the marks
   double tolerance_;
   Pieces pieces_;
   Replay replay_;

@@ -6,6 +6,7 @@
 
 #include "kerfwright/shape/mark_geometry.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "worth.hpp"
 
 namespace kerfwright::saw {
 
@@ -21,6 +22,7 @@ Wood wood_of(const LogShape& shape, double margin_sigmas, double inset) {
   Wood wood;
   wood.station_x = shape.stations;
   wood.angles = shape.angles;
+  wood.marks = std::make_shared<const WoodMarks>(shape);
   const std::size_t angles = static_cast<std::size_t>(shape.angles);
   for (std::size_t i = 0; i < shape.stations.size(); ++i) {
     for (std::size_t j = 0; j < angles; ++j) {
@@ -30,6 +32,12 @@ Wood wood_of(const LogShape& shape, double margin_sigmas, double inset) {
       const double radius = std::max(0.0, static_cast<double>(shape.radius[i][j]) - off);
       wood.y.push_back(static_cast<float>(shape.axis[i].x() + radius * std::cos(angle)));
       wood.z.push_back(static_cast<float>(shape.axis[i].y() + radius * std::sin(angle)));
+      const auto over_bark = static_cast<double>(shape.radius[i][j]);
+      wood.bark_y.push_back(static_cast<float>(shape.axis[i].x() + over_bark * std::cos(angle)));
+      wood.bark_z.push_back(static_cast<float>(shape.axis[i].y() + over_bark * std::sin(angle)));
+      wood.reach_over_bark =
+          std::max(wood.reach_over_bark, std::hypot(static_cast<double>(wood.bark_y.back()),
+                                                    static_cast<double>(wood.bark_z.back())));
     }
   }
   const int gaps = static_cast<int>(shape.stations.size()) - 1;

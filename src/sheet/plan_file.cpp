@@ -26,6 +26,8 @@ std::string mill_text(const Mill& mill) {
        member("hourly_rate", number(mill.hourly_rate)), member("feed_rate", number(mill.feed_rate)),
        member("minutes_per_cut", number(mill.minutes_per_cut)),
        member("minutes_per_turn", number(mill.minutes_per_turn)),
+       member("minutes_per_edging", number(mill.minutes_per_edging)),
+       member("minutes_per_cross_cut", number(mill.minutes_per_cross_cut)),
        member("sawing_variation", number(mill.sawing_variation))});
 }
 

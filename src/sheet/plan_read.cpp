@@ -54,9 +54,13 @@ Mill read_mill_node(const Node& node) {
   mill.feed_rate = measure("feed_rate");
   mill.minutes_per_cut = measure("minutes_per_cut");
   mill.minutes_per_turn = measure("minutes_per_turn");
-  if (json_read::has(node, "sawing_variation")) {
-    mill.sawing_variation = measure("sawing_variation");
-  }
+  // The first plans did not know these.
+  const auto maybe = [&](const char* key, double otherwise) {
+    return json_read::has(node, key) ? measure(key) : otherwise;
+  };
+  mill.minutes_per_edging = maybe("minutes_per_edging", mill.minutes_per_cut);
+  mill.minutes_per_cross_cut = maybe("minutes_per_cross_cut", mill.minutes_per_cut);
+  mill.sawing_variation = maybe("sawing_variation", mill.sawing_variation);
   return mill;
 }
 

@@ -32,9 +32,10 @@ std::vector<double> read_bunks(const TableReader& reader, const std::vector<doub
 Mill parse_mill(const std::string& toml, const std::string& name) {
   const toml::table table = parse_toml(toml, name, Fault::bad_mill);
   const TableReader reader{table, name, "a mill", Fault::bad_mill};
-  allow_only(reader, {"kerf", "max_diameter", "max_log_mass", "max_cut_width", "bunks",
-                      "lowest_cut", "height_step", "hourly_rate", "feed_rate", "minutes_per_cut",
-                      "minutes_per_turn", "sawing_variation"});
+  allow_only(reader,
+             {"kerf", "max_diameter", "max_log_mass", "max_cut_width", "bunks", "lowest_cut",
+              "height_step", "hourly_rate", "feed_rate", "minutes_per_cut", "minutes_per_turn",
+              "minutes_per_edging", "minutes_per_cross_cut", "sawing_variation"});
   // Limits far outside any portable mill: they catch a slip of unit or digit, not a large machine.
   Mill mill;
   read_into(mill.kerf, reader, "kerf", {0, false, 50, true, "mm"});
@@ -48,6 +49,9 @@ Mill parse_mill(const std::string& toml, const std::string& name) {
   read_into(mill.feed_rate, reader, "feed_rate", {0, false, 1000, true, "m2/min"});
   read_into(mill.minutes_per_cut, reader, "minutes_per_cut", {0, true, 1440, true, "min"});
   read_into(mill.minutes_per_turn, reader, "minutes_per_turn", {0, true, 1440, true, "min"});
+  read_into(mill.minutes_per_edging, reader, "minutes_per_edging", {0, true, 1440, true, "min"});
+  read_into(mill.minutes_per_cross_cut, reader, "minutes_per_cross_cut",
+            {0, true, 1440, true, "min"});
   read_into(mill.sawing_variation, reader, "sawing_variation", {0, true, 20, true, "mm"});
   return mill;
 }

@@ -126,4 +126,51 @@ double crook_deduction(double departure, double diameter, double crooked_length,
   return std::clamp(departure / diameter * (crooked_length / length), 0.0, 1.0);
 }
 
+namespace {
+
+/// A column of the grade chart.
+struct ChartColumn {
+  double least_width, least_length;  // in, ft
+  int units_per_measure;             // of the surface measure
+  int added, divisor, most;          // cuttings = (measure + added) / divisor, at most `most`
+  int extra_from, extra_to, extra_units_per_measure;
+};
+
+ChartColumn chart_of(HardwoodGrade grade) {
+  switch (grade) {
+    case HardwoodGrade::fas:
+      return {6, 8, 10, 0, 4, 4, 6, 15, 11};
+    case HardwoodGrade::common_1:
+      return {3, 4, 8, 1, 3, 5, 3, 10, 9};
+    default:
+      return {3, 4, 6, 0, 2, 7, 2, 7, 8};
+  }
+}
+
+}  // namespace
+
+int surface_measure(double width, double length) {
+  return static_cast<int>(std::floor(width * std::floor(length) / 12.0 + 0.5));
+}
+
+CuttingUnits cutting_units(HardwoodGrade grade, int measure) {
+  const ChartColumn chart = chart_of(grade);
+  CuttingUnits units;
+  units.cuttings = std::min(chart.most, (measure + chart.added) / chart.divisor);
+  units.units = measure * chart.units_per_measure;
+  if (measure >= chart.extra_from && measure <= chart.extra_to) {
+    units.extra_cuttings = units.cuttings + 1;
+    units.extra_units = measure * chart.extra_units_per_measure;
+  }
+  return units;
+}
+
+bool large_enough(HardwoodGrade grade, double width, double length) {
+  const ChartColumn chart = chart_of(grade);
+  const CuttingUnits asked = cutting_units(grade, surface_measure(width, length));
+  const double whole_face = width * std::floor(length);
+  return width >= chart.least_width && length >= chart.least_length && asked.cuttings >= 1 &&
+         whole_face >= asked.units;
+}
+
 }  // namespace kerfwright

@@ -29,6 +29,25 @@ LogShape small_log(std::mt19937& random) {
   return shape;
 }
 
+/// Rot, knots and a product that is paid by grade and rings.
+void mark(LogShape& shape, Order& order, std::mt19937& random) {
+  const auto draw = [&](double most) {
+    return most * static_cast<double>(random() % 1000) / 999.0;
+  };
+  shape.marks.rot.push_back({draw(25), draw(25)});
+  for (int i = 0; i < 3; ++i) {
+    const double x = 50 + draw(300);
+    const double angle = draw(6.28);
+    shape.marks.knots.push_back({{x + draw(20), 80 * std::cos(angle), 80 * std::sin(angle)},
+                                 {x, 0, 0},
+                                 10 + draw(40),
+                                 random() % 3 != 0});
+  }
+  order.products[0].grades = Grades{1.0, 0.7, 0.5, 0.6};
+  order.products[1].grain = Grain{1.3, 1.1, 0.9, 30, 60};
+  order.products[1].grades = Grades{1.0, 0.8, std::nullopt, 1.0};
+}
+
 Order small_order() {
   Order order;
   order.products = {{"lath", 20, 40, {150, 300}, {1.0, 2.6}, {}, 0.0, {}},
@@ -89,29 +108,39 @@ double every_cant(const Wood& wood, const Catalogue& catalogue, const Pose& pose
   return best_stack(table, catalogue.kerf_strips).worth;
 }
 
-TEST(Cant, BoundsAndLazinessLoseNothingAgainstEveryCantAtEveryHeight) {
-  std::mt19937 random(5);
-  const Order order = small_order();
+/// Plans random small logs in random poses and compares with every cant at every height.
+int compare_with_every_cant(unsigned seed, bool with_marks) {
+  std::mt19937 random(seed);
   Mill mill;
   mill.kerf = 4;
   mill.height_step = 2;
   int with_cants = 0;
   for (int trial = 0; trial < 24; ++trial) {
-    const LogShape shape = small_log(random);
+    LogShape shape = small_log(random);
+    Order order = small_order();
+    if (with_marks) mark(shape, order, random);
     const Wood wood = wood_of(shape, 0.0, 0.1);
     const double slope = static_cast<double>(random() % 3) * 4.0 / shape.length();
     const Pose pose{static_cast<double>(random() % 314) / 100.0, slope};
     const HeightGrid grid = grid_for(wood, mill.height_step, 8.0 / shape.length());
     const Catalogue catalogue =
         catalogue_of(order, mill, prices_of(order, mill), grid, wood.length(), wood.reach());
-    ASSERT_FALSE(catalogue.cant_sizes.empty());
+    EXPECT_FALSE(catalogue.cant_sizes.empty());
     const std::vector<double> slopes = {-6.0 / shape.length(), 0.0, 6.0 / shape.length()};
     PoseSearch search(wood, catalogue, pose);
     const LogPlan plan = search.best_with_cants({1, slopes, 0.0}, 0.0);
     with_cants += plan.cants.empty() ? 0 : 1;
     EXPECT_NEAR(plan.worth, every_cant(wood, catalogue, pose, slopes), 1e-4) << "trial " << trial;
   }
-  EXPECT_GT(with_cants, 5);  // else the comparison would say little
+  return with_cants;
+}
+
+TEST(Cant, BoundsAndLazinessLoseNothingWhereMarksSayWhatAPieceIsWorth) {
+  EXPECT_GT(compare_with_every_cant(6, true), 2);
+}
+
+TEST(Cant, BoundsAndLazinessLoseNothingAgainstEveryCantAtEveryHeight) {
+  EXPECT_GT(compare_with_every_cant(5, false), 5);  // else the comparison would say little
 }
 
 }  // namespace

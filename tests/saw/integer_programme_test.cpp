@@ -138,7 +138,8 @@ double lane_worth(const std::vector<std::vector<Corner>>& sections, const Wood& 
                   double bottom) {
   // With wane the full width is needed only away from the faces, by whole strips of height, and the
   // full thickness only away from the edges, by whole tenths of a millimetre.
-  const double off_faces = height_step * std::floor(wished.wane.thickness * wished.thickness / height_step);
+  const double off_faces =
+      height_step * std::floor(wished.wane.thickness * wished.thickness / height_step);
   const double off_edges = 0.1 * std::floor(10.0 * wished.wane.width * wished.width);
   std::vector<bool> clear;
   for (const auto& section : sections) {

@@ -24,6 +24,8 @@ hourly_rate      = 35
 feed_rate        = 0.4
 minutes_per_cut  = 0.75
 minutes_per_turn = 3
+minutes_per_edging = 0.4
+minutes_per_cross_cut = 0.3
 sawing_variation = 0.6
 )";
 
@@ -40,6 +42,8 @@ TEST(Mill, ReadsEveryKeyOfTheFileFormat) {
   EXPECT_EQ(mill.feed_rate, 0.4);
   EXPECT_EQ(mill.minutes_per_cut, 0.75);
   EXPECT_EQ(mill.minutes_per_turn, 3);
+  EXPECT_EQ(mill.minutes_per_edging, 0.4);
+  EXPECT_EQ(mill.minutes_per_cross_cut, 0.3);
   EXPECT_EQ(mill.sawing_variation, 0.6);
 }
 
@@ -56,6 +60,8 @@ TEST(Mill, AKeyThatIsLeftOutKeepsTheDefaultOfTheFileFormat) {
   EXPECT_EQ(mill.feed_rate, 0.25);
   EXPECT_EQ(mill.minutes_per_cut, 1.0);
   EXPECT_EQ(mill.minutes_per_turn, 4.0);
+  EXPECT_EQ(mill.minutes_per_edging, 0.5);
+  EXPECT_EQ(mill.minutes_per_cross_cut, 0.25);
   EXPECT_EQ(mill.sawing_variation, 1.0);
 }
 

@@ -149,5 +149,36 @@ TEST(Crook, CostsItsDepartureOverItsPartOfTheLength) {
   EXPECT_EQ(crook_deduction(30, 12, 16, 16), 1);
 }
 
+TEST(Hardwood, SurfaceMeasuresAreThoseOfThePublishedExamples) {
+  EXPECT_EQ(surface_measure(6.4375, 10.75), 5);  // extension article on hardwood grading
+  EXPECT_EQ(surface_measure(7, 8), 5);           // grading tutorial
+  EXPECT_EQ(surface_measure(8, 8), 5);
+}
+
+TEST(Hardwood, CuttingUnitsOfAMeasureOfFiveAreThoseOfTheChart) {
+  // NHLA grade chart as reprinted, worked for a surface measure of 5.
+  const CuttingUnits fas = cutting_units(HardwoodGrade::fas, 5);
+  EXPECT_EQ(fas.cuttings, 1);
+  EXPECT_EQ(fas.units, 50);
+  EXPECT_EQ(fas.extra_cuttings, 0);  // only from 6 to 15
+  const CuttingUnits common = cutting_units(HardwoodGrade::common_1, 5);
+  EXPECT_EQ(common.cuttings, 2);
+  EXPECT_EQ(common.units, 40);
+  EXPECT_EQ(common.extra_cuttings, 3);
+  EXPECT_EQ(common.extra_units, 45);
+  const CuttingUnits second = cutting_units(HardwoodGrade::common_2a, 5);
+  EXPECT_EQ(second.cuttings, 2);
+  EXPECT_EQ(second.units, 30);
+  EXPECT_EQ(second.extra_cuttings, 3);
+  EXPECT_EQ(second.extra_units, 40);
+}
+
+TEST(Hardwood, AClearBoardOfEightInchesByEightFeetIsOfTheBestGrade) {
+  EXPECT_TRUE(large_enough(HardwoodGrade::fas, 8, 8));
+  EXPECT_FALSE(large_enough(HardwoodGrade::fas, 5.5, 8));  // least board 6 in x 8 ft
+  EXPECT_TRUE(large_enough(HardwoodGrade::common_1, 5.5, 8));
+  EXPECT_EQ(cutting_units(HardwoodGrade::fas, 100).cuttings, 4);
+}
+
 }  // namespace
 }  // namespace kerfwright

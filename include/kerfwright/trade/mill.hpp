@@ -15,9 +15,11 @@ struct Mill {
   double lowest_cut = 25;                   ///< mm, how near to the bed the blade can come
   double height_step = 1.0;                 ///< mm, what the height scale can be set to
   double hourly_rate = 0.0;                 ///< order's currency per hour; 0 = sawing is free
-  double feed_rate = 0.25;        ///< m2 of sawn area a minute while the saw is in the wood
-  double minutes_per_cut = 1.0;   ///< setting, return, taking the board off
-  double minutes_per_turn = 4.0;  ///< turning and clamping the log
+  double feed_rate = 0.25;              ///< m2 of sawn area a minute while the saw is in the wood
+  double minutes_per_cut = 1.0;         ///< setting, return, taking the board off
+  double minutes_per_turn = 4.0;        ///< turning and clamping the log
+  double minutes_per_edging = 0.5;      ///< setting a flitch for a rip cut
+  double minutes_per_cross_cut = 0.25;  ///< likewise for a cut to length
   double sawing_variation = 1.0;  ///< mm, standard deviation of a sawn size; only counts where an
                                   ///< order names finished sizes ("a few millimetres" of spread)
 };

@@ -90,4 +90,25 @@ double sweep_deduction(double sweep, double diameter, double length);
 /// departure and diameter in one unit, the lengths in one unit. From memory, same paper.
 double crook_deduction(double departure, double diameter, double crooked_length, double length);
 
+// Hardwood boards by cutting units, as the NHLA grade chart has them (the chart as reprinted).
+
+/// Surface measure: width in inches, with fractions, times the length in whole feet, over 12, to
+/// the nearest whole number (extension article on hardwood grading).
+int surface_measure(double width, double length);
+
+/// What a grade asks of a board.
+enum class HardwoodGrade { fas, common_1, common_2a };
+struct CuttingUnits {
+  int cuttings = 0;        ///< as many clear pieces may be cut out
+  int units = 0;           ///< 1 in x 1 ft each, that they must have together
+  int extra_cuttings = 0;  ///< with one cutting more, 0 where that is not allowed
+  int extra_units = 0;
+};
+
+/// @param measure surface measure, 0 or more
+CuttingUnits cutting_units(HardwoodGrade grade, int measure);
+
+/// Whether a board without any defect is large enough for a grade; inches and feet.
+bool large_enough(HardwoodGrade grade, double width, double length);
+
 }  // namespace kerfwright
