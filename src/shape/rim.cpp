@@ -135,23 +135,6 @@ Eigen::Vector2d lean_of(const std::vector<Eigen::Vector2d>& arms, double radius)
   return lean * std::min(1.0, 0.5 / (radius * std::max(1e-12, lean.norm())));
 }
 
-/// Sectors of which each holds points enough to see an edge in: three are put together in
-/// their middle one where the face is thinly seen.
-Sectors merged(Sectors given) {
-  constexpr std::size_t enough = 40;
-  std::vector<std::size_t> sizes;
-  for (const auto& distances : given) sizes.push_back(distances.size());
-  const std::size_t usual = median(std::move(sizes));
-  const std::size_t together = usual >= enough ? 1 : 3;
-  Sectors merged;
-  for (std::size_t s = 0; s < sectors; ++s) {
-    auto& into = merged[together == 1 ? s : s / 3 * 3 + 1];
-    into.insert(into.end(), given[s].begin(), given[s].end());
-  }
-  for (auto& distances : merged) std::sort(distances.rbegin(), distances.rend());
-  return merged;
-}
-
 std::size_t sector_of(const Eigen::Vector2d& arm) {
   const double turns = std::atan2(arm.y(), arm.x()) / (2.0 * std::numbers::pi);
   const int sector = static_cast<int>((turns < 0.0 ? turns + 1.0 : turns) * sectors);
@@ -187,8 +170,8 @@ void add_end(const std::vector<Eigen::Vector3f>& points, const Placement& placem
   for (std::size_t s = 0; s < sectors; ++s) {
     auto& distances = found.distances[s];
     if (bark[s] < 3) distances.insert(distances.end(), inside[s].begin(), inside[s].end());
+    std::sort(distances.rbegin(), distances.rend());
   }
-  found.distances = merged(std::move(found.distances));
   found.lean = lean_of(arms, 0.85 * section[2]);
   add_rim(found, face, placement.spine, rim);
 }
