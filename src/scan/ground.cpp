@@ -74,7 +74,8 @@ PlaneAxes axes_of(const Eigen::Vector3d& normal) {
   return {along, normal.cross(along)};
 }
 
-using Places = std::map<std::pair<int, int>, std::vector<double>>;  ///< heights in cells of the plane
+using Places =
+    std::map<std::pair<int, int>, std::vector<double>>;  ///< heights in cells of the plane
 
 /// How thick what lies in the band is where it lies: the median over the cells of the robust
 /// deviation of heights. Soil is thin; a slice of a tube fills the band.

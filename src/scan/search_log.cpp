@@ -191,10 +191,23 @@ Candidate make_ready(const Points& points, const Yard& yard, const std::vector<R
   return candidate;
 }
 
-void name_others(const std::vector<const RoughAxis*>& others, double scale, FoundLog& log) {
+/// Whether another round thing has points of its own, one in a thousand: a lobe of a fluted log has
+/// none.
+bool is_of_its_own(const RoughAxis& other, const Points& points,
+                   const std::vector<PointLabel>& labels) {
+  std::size_t own = 0;
+  for (std::size_t i = 0; i < labels.size(); ++i)
+    if (labels[i] == PointLabel::other_log && radii_from(other, points[i].cast<double>()) < 1.5)
+      ++own;
+  return 1000 * own >= labels.size();
+}
+
+void name_others(const std::vector<const RoughAxis*>& others, const Points& points, double scale,
+                 FoundLog& log) {
   for (const RoughAxis* other : others)
-    log.others.push_back({other->centre[other->centre.size() / 2] / scale, other->length() / scale,
-                          2.0 * other->mean_radius() / scale});
+    if (is_of_its_own(*other, points, log.labels))
+      log.others.push_back({other->centre[other->centre.size() / 2] / scale,
+                            other->length() / scale, 2.0 * other->mean_radius() / scale});
 }
 
 SearchResult search_at_scale(const Points& points, const std::optional<Eigen::Vector3d>& up,
@@ -221,12 +234,12 @@ SearchResult search_at_scale(const Points& points, const std::optional<Eigen::Ve
     for (const RoughAxis& other : candidate.in_line) others.push_back(&other);
     for (const std::size_t k : other_round_things(axes, main))
       if (!candidate.second || candidate.second->stem != k) others.push_back(&axes[k]);
-    name_others(others, scale, log);
     const RoughAxis* second = candidate.second ? &candidate.second->axis : nullptr;
     if (second)
       log.fork = Fork{candidate.second->begin / scale, candidate.second->crotch / scale,
                       2.0 * second->radius.front() / scale};
     log.labels = label_points({points, yard, frame, parted, others, second, candidate.known});
+    name_others(others, points, scale, log);
     return {std::move(log), {}};
   }
   return {std::nullopt, describe(yard, scale)};

@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <array>
 #include <filesystem>
+#include <numbers>
 #include <set>
 
 #include "kerfwright/error.hpp"
@@ -323,6 +324,26 @@ TEST(FindLog, KeepsRealStems) {
     EXPECT_GT(static_cast<double>(log.points.size()),
               0.98 * static_cast<double>(scan.points.size()))
         << name;
+  }
+}
+
+TEST(FindLog, TakesNoSliceOfABowedPoleForGround) {
+  const auto file =
+      std::filesystem::path(KERFWRIGHT_SOURCE_DIR) / "../shared/real-stems/crooked-pole.xyz";
+  if (!std::filesystem::exists(file))
+    GTEST_SKIP() << "the scans of real stems are not here: " << file;
+  const Scan scan = read_scan(file.string(), {});
+  for (const double degrees : {3.0, 20.0, 77.0, 200.0, 300.0}) {
+    const Eigen::AngleAxisf turn(static_cast<float>(degrees * std::numbers::pi / 180.0),
+                                 Eigen::Vector3f::UnitZ());
+    Scan turned = scan;
+    for (Eigen::Vector3f& point : turned.points) point = turn * point;
+    const Scan log = find_log(turned, {});
+    EXPECT_FALSE(log.up) << degrees;
+    // At the top a few points a decimetre are left; where they end is not the matter here.
+    EXPECT_GT(static_cast<double>(log.points.size()),
+              0.9 * static_cast<double>(scan.points.size()))
+        << degrees;
   }
 }
 
