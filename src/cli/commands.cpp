@@ -76,6 +76,14 @@ std::string cleaned_scan(const ScanOptions& options, ShapeOfScan& log) {
   return bytes;
 }
 
+void print_left_out(const Order& order) {
+  for (const Product& product : order.products) {
+    if (!product.live_edge) continue;
+    std::cout << "  The slab '" << product.name
+              << "' is left out: slabs with live edges are not planned yet.\n";
+  }
+}
+
 void print_notes(const LogShape& shape) {
   for (const std::string& note : shape.notes) std::cout << "  " << note << '\n';
 }
@@ -200,6 +208,7 @@ int run_plan(const PlanOptions& options) {
   if (!cleaned.empty()) write_file(options.scan.cleaned_out, cleaned);
   std::cout << options.scan.file << '\n';
   print_notes(shape);
+  print_left_out(plan.order);
   print_totals(plan);
   print_boards(plan);
   print_cross_cuts(plan);

@@ -99,6 +99,18 @@ Order with_figure_of(Order order, const LogShape& shape) {
 
 std::string whole_mm(double x) { return std::to_string(std::lround(x)); }
 
+/// Slabs that keep their natural edges are read and priced, but no pattern saws them yet: an order
+/// of nothing else is refused, not planned to nothing.
+void refuse_slabs_alone(const Order& order) {
+  const bool only_slabs = std::all_of(order.products.begin(), order.products.end(),
+                                      [](const Product& product) { return product.live_edge; });
+  if (only_slabs) {
+    throw UserError(Fault::no_product_fits,
+                    "The order wants only slabs with live edges, and those are not planned yet; "
+                    "give a product with a width as well.");
+  }
+}
+
 std::string nothing_fits(const LogShape& shape, const Order& order, const Mill& mill,
                          const PlanSettings& settings) {
   const auto& smallest = *std::min_element(order.products.begin(), order.products.end(),
@@ -124,6 +136,7 @@ SawPlan plan_log(const LogShape& shape, const Order& wished, const Mill& mill,
                  const PlanSettings& settings) {
   check(shape, settings);
   const Order order = green_order(wished, mill);
+  refuse_slabs_alone(order);
   refuse_patterns_without_product(settings, order);
   refuse_log_beyond_mill(shape, order, mill);
   refuse_worthless_pieces(order, mill);

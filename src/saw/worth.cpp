@@ -217,7 +217,7 @@ PieceWorth worth_of(const Board& board, const Product& product, const WoodMarks&
   }
   if (product.grades) {
     const bool pith_is_worse = pith && (!knots || factors.pith <= factors.knots);
-    worth.grade = pith_is_worse ? "pith" : knots ? "sound-knots" : "clear";
+    worth.grade = pith_is_worse ? "pith" : knots ? "sound_knots" : "clear";
     worth.factor = pith_is_worse ? factors.pith : knots ? factors.knots : factors.clear;
   }
   if (knots && widest_knots(board, sections) > factors.largest_knot + 1e-9) worth.factor = 0.0;

@@ -82,7 +82,7 @@ double most_factor(const Product& product);
 
 struct PieceWorth {
   bool sold = true;
-  std::string grade;  ///< "clear", "sound-knots", "pith"; empty where the product has no grades
+  std::string grade;  ///< "clear", "sound_knots", "pith"; empty where the product has no grades
   double factor = 1;  ///< share of its value that the piece fetches
 };
 

@@ -23,7 +23,7 @@ constexpr double most_millimetres = 60000.0;
 /// mm; the error of the fit is a few times as much.
 constexpr double coarsest_step = 0.2;
 /// More points than this, ground and all, are thinned where they lie closest.
-constexpr std::size_t enough_points = 1500000;
+constexpr std::size_t enough_points = 800000;
 
 RawCloud read_by_type(const std::string& path, std::string_view bytes) {
   switch (detect_type(path, bytes)) {

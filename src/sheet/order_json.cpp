@@ -36,16 +36,16 @@ std::string finished_text(const Finished& finished) {
 std::string grades_text(const Grades& grades) {
   std::vector<std::string> members;
   if (grades.clear) members.push_back(member("clear", number(*grades.clear)));
-  if (grades.sound_knots) members.push_back(member("sound-knots", number(*grades.sound_knots)));
+  if (grades.sound_knots) members.push_back(member("sound_knots", number(*grades.sound_knots)));
   if (grades.pith) members.push_back(member("pith", number(*grades.pith)));
-  members.push_back(member("largest-knot", number(grades.largest_knot)));
+  members.push_back(member("largest_knot", number(grades.largest_knot)));
   return object(members);
 }
 
 std::string grain_text(const Grain& grain) {
   return object({member("standing", number(grain.standing)), member("rift", number(grain.rift)),
-                 member("lying", number(grain.lying)), member("rift-from", number(grain.rift_from)),
-                 member("standing-from", number(grain.standing_from))});
+                 member("lying", number(grain.lying)), member("rift_from", number(grain.rift_from)),
+                 member("standing_from", number(grain.standing_from))});
 }
 
 std::string figure_text(const Product& product) {
@@ -134,8 +134,8 @@ Finished read_finished(const Node& node) {
 }
 
 Grades read_grades(const Node& node) {
-  return {maybe(node, "clear", most_factor), maybe(node, "sound-knots", most_factor),
-          maybe(node, "pith", most_factor), number_or(node, "largest-knot", 1.0, 1.0)};
+  return {maybe(node, "clear", most_factor), maybe(node, "sound_knots", most_factor),
+          maybe(node, "pith", most_factor), number_or(node, "largest_knot", 1.0, 1.0)};
 }
 
 Grain read_grain(const Node& node) {
@@ -143,8 +143,8 @@ Grain read_grain(const Node& node) {
   return {number_or(node, "standing", most_factor, otherwise.standing),
           number_or(node, "rift", most_factor, otherwise.rift),
           number_or(node, "lying", most_factor, otherwise.lying),
-          number_or(node, "rift-from", 90.0, otherwise.rift_from),
-          number_or(node, "standing-from", 90.0, otherwise.standing_from)};
+          number_or(node, "rift_from", 90.0, otherwise.rift_from),
+          number_or(node, "standing_from", 90.0, otherwise.standing_from)};
 }
 
 void read_figure(const Node& node, Product& product) {

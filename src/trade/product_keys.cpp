@@ -117,33 +117,33 @@ Wane read_wane(const TableReader& reader) {
 }
 
 Grades read_grades(const TableReader& reader) {
-  allow_only(reader, {"clear", "sound-knots", "pith", "largest-knot"});
+  allow_only(reader, {"clear", "sound_knots", "pith", "largest_knot"});
   Grades grades;
   grades.clear = find_number(reader, "clear", factor_range);
-  grades.sound_knots = find_number(reader, "sound-knots", factor_range);
+  grades.sound_knots = find_number(reader, "sound_knots", factor_range);
   grades.pith = find_number(reader, "pith", factor_range);
   grades.largest_knot =
-      find_number(reader, "largest-knot", share_range).value_or(grades.largest_knot);
+      find_number(reader, "largest_knot", share_range).value_or(grades.largest_knot);
   if (!grades.clear && !grades.sound_knots && !grades.pith) {
     refuse(reader, line_of(reader),
-           "'grades' names no grade that is sold; write for example { clear = 1, sound-knots = "
+           "'grades' names no grade that is sold; write for example { clear = 1, sound_knots = "
            "0.7, pith = 0.5 }.");
   }
   return grades;
 }
 
 Grain read_grain(const TableReader& reader) {
-  allow_only(reader, {"standing", "rift", "lying", "rift-from", "standing-from"});
+  allow_only(reader, {"standing", "rift", "lying", "rift_from", "standing_from"});
   Grain grain;
   grain.standing = find_number(reader, "standing", factor_range).value_or(grain.standing);
   grain.rift = find_number(reader, "rift", factor_range).value_or(grain.rift);
   grain.lying = find_number(reader, "lying", factor_range).value_or(grain.lying);
-  grain.rift_from = find_number(reader, "rift-from", angle_range).value_or(grain.rift_from);
+  grain.rift_from = find_number(reader, "rift_from", angle_range).value_or(grain.rift_from);
   grain.standing_from =
-      find_number(reader, "standing-from", angle_range).value_or(grain.standing_from);
+      find_number(reader, "standing_from", angle_range).value_or(grain.standing_from);
   if (grain.rift_from > grain.standing_from) {
-    refuse(reader, line_of(reader, has(reader, "rift-from") ? "rift-from" : "standing-from"),
-           "'rift-from' must not be more than 'standing-from'.");
+    refuse(reader, line_of(reader, has(reader, "rift_from") ? "rift_from" : "standing_from"),
+           "'rift_from' must not be more than 'standing_from'.");
   }
   return grain;
 }

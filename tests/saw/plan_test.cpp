@@ -120,6 +120,18 @@ TEST(Plan, SaysWhenNoProductFits) {
   }
 }
 
+TEST(Plan, SaysThatSlabsAloneAreNotPlannedYet) {
+  Order slabs = planks(50, {800});
+  for (Product& product : slabs.products) product.live_edge = true;
+  try {
+    plan_log(bowed_log(1250, 130, 120, 10), slabs, Mill{}, quick());
+    FAIL() << "an order of slabs was planned";
+  } catch (const UserError& error) {
+    EXPECT_EQ(error.fault(), Fault::no_product_fits);
+    EXPECT_NE(std::string(error.what()).find("live edges"), std::string::npos) << error.what();
+  }
+}
+
 TEST(Replay, FindsAMovedBoardAndACutThatGoesThroughOne) {
   const LogShape shape = bowed_log(1250, 130, 120, 10);
   const SawPlan plan = plan_log(shape, planks(27, {1200}), Mill{}, quick());

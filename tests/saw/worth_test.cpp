@@ -36,7 +36,7 @@ TEST(Worth, AGradeIsThatOfTheWorstMarkThatTheBoardTouches) {
   const Product product = graded();
   EXPECT_EQ(worth_of(box(800, -50, 40, 1000, 100, 20), product, marks).grade, "clear");
   const PieceWorth knotty = worth_of(box(100, -50, 100, 1000, 100, 20), product, marks);
-  EXPECT_EQ(knotty.grade, "sound-knots");
+  EXPECT_EQ(knotty.grade, "sound_knots");
   EXPECT_EQ(knotty.factor, 0.8);
   const PieceWorth pith = worth_of(box(100, -50, -10, 1000, 100, 20), product, marks);
   EXPECT_EQ(pith.grade, "pith");

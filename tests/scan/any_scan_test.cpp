@@ -86,14 +86,14 @@ TEST(Thinning, TakesPointsOnlyWhereTheyLieCloseAndSaysSo) {
       ply_head("binary_little_endian", floor.size(), float_xyz) + binary_rows<float>(floor);
   const Scan scan = read_text("floor.ply", bytes);
   EXPECT_EQ(scan.source.points, floor.size());
-  EXPECT_NEAR(static_cast<double>(scan.points.size()), 1500000.0, 15000.0);
+  EXPECT_NEAR(static_cast<double>(scan.points.size()), 800000.0, 15000.0);
   std::size_t coarse = 0, in_air = 0;
   for (const Eigen::Vector3d& p : in_file(scan)) {
     coarse += p.z() < 0.5 && p.x() > 1.9 ? 1 : 0;
     in_air += p.z() > 0.5 ? 1 : 0;
   }
   EXPECT_EQ(coarse, 10000U);
-  EXPECT_NEAR(static_cast<double>(in_air), 600.0 * 1500000.0 / static_cast<double>(floor.size()),
+  EXPECT_NEAR(static_cast<double>(in_air), 600.0 * 800000.0 / static_cast<double>(floor.size()),
               2.0);
   EXPECT_TRUE(has_note(scan, "1,610,600 points are finer than needed"));
   EXPECT_EQ(scan.points, read_text("again.ply", bytes).points);

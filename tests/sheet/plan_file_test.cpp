@@ -123,14 +123,14 @@ TEST(PlanFile, WritesEveryKeyOfAnOrderBackAsItWasRead) {
   slab.live_edge = true;
   slab.values.clear();
   slab.price_per_m2 = 120;
-  plan.boards.front().grade = "sound-knots";
+  plan.boards.front().grade = "sound_knots";
   const std::string text = plan_to_json(plan);
   EXPECT_EQ(plan_to_json(plan_from_json(text, "plan.json")), text);
   const json document = json::parse(text);
   EXPECT_EQ(keys_of(document["order"]["product"][0]),
             (Keys{"name", "thickness", "width", "lengths", "values", "wane", "wanted", "beyond",
                   "finished", "grades", "grain", "figure", "blank"}));
-  EXPECT_EQ(document["boards"][0]["grade"], "sound-knots");
+  EXPECT_EQ(document["boards"][0]["grade"], "sound_knots");
   EXPECT_FALSE(document["boards"][1].contains("grade"));
 }
 

@@ -175,10 +175,10 @@ TEST(Order, MistakesInTheLongerKeysAreToldWithTheirLine) {
       {"wane", "wane = { thickness = 0.6 }", 8, Fault::bad_order, "less than 0.5, not 0.6."},
       {"wane", "wane = { depth = 0.1 }", 8, Fault::unknown_key, "'depth' is no key of wane"},
       {"wane", "wane = { length = 1.1 }", 8, Fault::bad_order, "not 1.1."},
-      {"wanted", "grades = { largest-knot = 0.3 }", 9, Fault::bad_order, "no grade that is sold"},
+      {"wanted", "grades = { largest_knot = 0.3 }", 9, Fault::bad_order, "no grade that is sold"},
       {"wanted", "grades = { clean = 1 }", 9, Fault::unknown_key, "did you mean 'clear'?"},
       {"wanted", "grades = 1", 9, Fault::bad_order, "must be a table"},
-      {"wanted", "grain = { rift-from = 70 }", 9, Fault::bad_order, "'rift-from' must not be more"},
+      {"wanted", "grain = { rift_from = 70 }", 9, Fault::bad_order, "'rift_from' must not be more"},
       {"wanted", "figure = { burl = -1 }", 9, Fault::bad_order, "at least 0"},
       {"wanted", "blank = \"yes\"", 9, Fault::bad_order, "must be true or false, not a text."}};
   for (const BadOrder& mistake : mistakes) {
@@ -202,8 +202,8 @@ values = [9]
 wanted = 4
 beyond = 0.5
 wane = { thickness = 0.2, width = 0.1, length = 0.3 }
-grades = { clear = 1.0, sound-knots = 0.8, largest-knot = 0.33 }
-grain = { standing = 1.3, lying = 0.9, standing-from = 45, rift-from = 45 }
+grades = { clear = 1.0, sound_knots = 0.8, largest_knot = 0.33 }
+grain = { standing = 1.3, lying = 0.9, standing_from = 45, rift_from = 45 }
 figure = { burl = 2.5, curl = 1.5 }
 
 [[product]]
