@@ -82,28 +82,15 @@ class Writer {
       layers.push_back({cant.bottom, cant.bottom + cant.size, cant_names.back()});
     }
     saw_layers({SetupKind::log, layout.pose, "log", 0.0, -far, far}, layers);
-    std::vector<std::pair<std::string, const FlitchLayout*>> to_edge;
-    std::vector<Pose> poses;
+    std::vector<ToEdge> to_edge;
     for (std::size_t i = 0; i < layout.flitches.size(); ++i) {
-      to_edge.emplace_back(flitch_names[i], &layout.flitches[i]);
-      poses.push_back(layout.pose);
+      to_edge.push_back({flitch_names[i], &layout.flitches[i], layout.pose});
     }
     for (std::size_t i = 0; i < layout.cants.size(); ++i) {
       const CantLayout& cant = layout.cants[i];
-      std::vector<Layer> slices;
-      for (const auto& flitch : cant.flitches) {
-        to_edge.emplace_back(name("f"), &flitch);
-        poses.push_back(cant.pose);
-        slices.push_back({flitch.bottom, flitch.bottom + flitch.thickness, to_edge.back().first});
-      }
-      saw_layers(body_of(cant, cant_names[i]), slices);
+      saw_flitches(body_of(cant, cant_names[i]), cant.flitches, to_edge);
     }
-    for (std::size_t i = 0; i < to_edge.size(); ++i) {
-      edge(to_edge[i].first, *to_edge[i].second, poses[i]);
-    }
-    total();
-    grade_boards(plan_, marks_);
-    return std::move(plan_);
+    return finished(to_edge);
   }
 
  private:
@@ -114,8 +101,7 @@ class Writer {
     const Body log{SetupKind::log, pose, "log", 0.0, -far, far};
     cut(setup(SetupKind::log, pose.roll, pose.slope), "log", Frame(pose).up * split.first,
         Frame(pose).up, halves[0], halves[1], area_at(log, split.first));
-    std::vector<std::pair<std::string, const FlitchLayout*>> to_edge;
-    std::vector<Pose> poses;
+    std::vector<ToEdge> to_edge;
     for (std::size_t half = 0; half < 2; ++half) {
       const std::array<const QuarterLayout*, 2> quarters = {&split.quarters[2 * half],
                                                             &split.quarters[2 * half + 1]};
@@ -126,19 +112,35 @@ class Writer {
       cut(setup(SetupKind::log, split.second_pose.roll, split.second_pose.slope), halves[half],
           frame.up * split.second, frame.up, names[0], names[1], 0.5 * area_at(body, split.second));
       for (std::size_t i = 0; i < 2; ++i) {
-        std::vector<Layer> layers;
-        for (const FlitchLayout& flitch : quarters[i]->flitches) {
-          to_edge.emplace_back(name("f"), &flitch);
-          poses.push_back(quarters[i]->pose);
-          layers.push_back({flitch.bottom, flitch.bottom + flitch.thickness, to_edge.back().first});
-        }
-        saw_layers(body_of(*quarters[i], names[i]), layers);
+        saw_flitches(body_of(*quarters[i], names[i]), quarters[i]->flitches, to_edge);
       }
     }
-    for (std::size_t i = 0; i < to_edge.size(); ++i) {
-      edge(to_edge[i].first, *to_edge[i].second, poses[i]);
+    return finished(to_edge);
+  }
+
+  /// A flitch that is off the log and waits to be edged.
+  struct ToEdge {
+    std::string name;
+    const FlitchLayout* flitch;
+    Pose pose;  ///< it was sawn in
+  };
+
+  /// Saws a cant or a quarter into its flitches.
+  void saw_flitches(const Body& body, const std::vector<FlitchLayout>& flitches,
+                    std::vector<ToEdge>& to_edge) {
+    std::vector<Layer> layers;
+    for (const FlitchLayout& flitch : flitches) {
+      to_edge.push_back({name("f"), &flitch, body.pose});
+      layers.push_back({flitch.bottom, flitch.bottom + flitch.thickness, to_edge.back().name});
     }
+    saw_layers(body, layers);
+  }
+
+  /// What every way of sawing ends with: edging, the sums, and what the marks make of the boards.
+  SawPlan finished(const std::vector<ToEdge>& to_edge) {
+    for (const ToEdge& each : to_edge) edge(each.name, *each.flitch, each.pose);
     total();
+    grade_boards(plan_, marks_);
     return std::move(plan_);
   }
 

@@ -210,6 +210,30 @@ TEST(Quarter, EveryBoardIsThereWhenSawnOnPaper) {
   }
 }
 
+TEST(Quarter, IsPaidByTheRingsAndTheGradesOfItsBoards) {
+  std::mt19937 random(4);
+  const LogShape shape = small_log(random, 650, 120);
+  Order order;
+  order.products = {product("board", 27, 80, {600}, {3.0})};
+  Product& board = order.products.front();
+  board.grades = Grades{};
+  board.grades->clear = 1.0;
+  board.grades->sound_knots = 0.8;  // pith is not sold
+  board.grain = Grain{};
+  board.grain->standing = 2.0;
+  board.grain->lying = 0.2;
+  const SawPlan plan = plan_log(shape, order, Mill{}, quick({Pattern::quarter}));
+  const Replay result = replay(plan, shape);
+  EXPECT_TRUE(result.complete) << (result.sentences.empty() ? "" : result.sentences.front());
+  double most = 0.0;
+  for (const Board& each : plan.boards) {
+    EXPECT_EQ(each.grade, "clear");
+    most = std::max(most, each.value / 3.0);
+  }
+  EXPECT_GT(most, 1.5);  // rings stand in the boards beside the flat faces
+  EXPECT_GE(plan_log(shape, order, Mill{}, quick({})).totals.net, plan.totals.net - 1e-9);
+}
+
 TEST(Quarter, AllPatternsTogetherNeverGiveLessThanEach) {
   std::mt19937 random(6);
   for (int trial = 0; trial < 3; ++trial) {
