@@ -5,8 +5,8 @@
 #include <map>
 #include <numbers>
 
+#include "body.hpp"
 #include "frame.hpp"
-#include "kerfwright/saw/opening.hpp"
 #include "kerfwright/saw/pattern.hpp"
 #include "kerfwright/shape/section.hpp"
 #include "worth.hpp"
@@ -15,35 +15,6 @@ namespace kerfwright::saw {
 namespace {
 
 constexpr double shared = 0.11;  // mm; two faces a kerf apart within this are made by one cut
-
-constexpr double far = 1e9;  // mm
-
-/// What lies under the saw: the log, or a cant between two sawn faces.
-struct Body {
-  SetupKind kind = SetupKind::log;
-  Pose pose;
-  std::string name;
-  double lean = 0;                            ///< of the faces, lateral mm per mm along the log
-  double face_left = -far, face_right = far;  ///< lateral positions at the butt
-  std::optional<double> floor = {};           ///< height of the flat face it lies on, if any
-};
-
-Body body_of(const CantLayout& cant, const std::string& name) {
-  Body body{SetupKind::cant, cant.pose, name, 0.0, -far, far};
-  if (cant.flitches.empty()) return body;
-  body.lean = cant.flitches.front().lean;
-  body.face_left = *cant.flitches.front().face_left;
-  body.face_right = *cant.flitches.front().face_right;
-  return body;
-}
-
-Body body_of(const QuarterLayout& quarter, const std::string& name) {
-  Body body{SetupKind::cant, quarter.pose, name, quarter.lean, -far, far};
-  body.face_left = quarter.face_left.value_or(-far);
-  body.face_right = quarter.face_right.value_or(far);
-  body.floor = quarter.floor;
-  return body;
-}
 
 /// Something between two parallel cuts.
 struct Layer {
@@ -81,7 +52,7 @@ class Writer {
       cant_names.push_back(name("cant"));
       layers.push_back({cant.bottom, cant.bottom + cant.size, cant_names.back()});
     }
-    saw_layers({SetupKind::log, layout.pose, "log", 0.0, -far, far}, layers);
+    saw_layers({SetupKind::log, layout.pose, "log"}, layers);
     std::vector<ToEdge> to_edge;
     for (std::size_t i = 0; i < layout.flitches.size(); ++i) {
       to_edge.push_back({flitch_names[i], &layout.flitches[i], layout.pose});
@@ -98,19 +69,20 @@ class Writer {
   SawPlan write_split(const SplitLayout& split, const Pose& pose) {
     plan_.pattern = pattern_name(Pattern::quarter);
     const std::array<std::string, 2> halves = {name("half"), name("half")};
-    const Body log{SetupKind::log, pose, "log", 0.0, -far, far};
+    const Body log{SetupKind::log, pose, "log"};
     cut(setup(SetupKind::log, pose.roll, pose.slope), "log", Frame(pose).up * split.first,
-        Frame(pose).up, halves[0], halves[1], area_at(log, split.first));
+        Frame(pose).up, halves[0], halves[1], sawn_area(log, shape_, split.first));
     std::vector<ToEdge> to_edge;
     for (std::size_t half = 0; half < 2; ++half) {
       const std::array<const QuarterLayout*, 2> quarters = {&split.quarters[2 * half],
                                                             &split.quarters[2 * half + 1]};
       if (quarters[0]->flitches.empty() && quarters[1]->flitches.empty()) continue;
       const std::array<std::string, 2> names = {name("quarter"), name("quarter")};
-      const Body body{SetupKind::log, split.second_pose, halves[half], 0.0, -far, far};
+      const Body body{SetupKind::log, split.second_pose, halves[half]};
       const Frame frame(split.second_pose);
       cut(setup(SetupKind::log, split.second_pose.roll, split.second_pose.slope), halves[half],
-          frame.up * split.second, frame.up, names[0], names[1], 0.5 * area_at(body, split.second));
+          frame.up * split.second, frame.up, names[0], names[1],
+          0.5 * sawn_area(body, shape_, split.second));
       for (std::size_t i = 0; i < 2; ++i) {
         saw_flitches(body_of(*quarters[i], names[i]), quarters[i]->flitches, to_edge);
       }
@@ -200,46 +172,6 @@ class Writer {
     }
   }
 
-  double bed_under_body(const Body& body) const {
-    if (body.floor) return *body.floor;
-    const Frame frame(body.pose);
-    return bed_under(shape_, mill_, frame.up, [&](const Eigen::Vector3d& point) {
-      const double lateral = frame.across.dot(point) - body.lean * point.x();
-      return lateral >= body.face_left && lateral <= body.face_right;
-    });
-  }
-
-  /// mm2 of wood of the body in the plane at a height.
-  double area_at(const Body& body, double height) const {
-    const Frame frame(body.pose);
-    double area = 0.0;
-    for (std::size_t i = 0; i + 1 < shape_.stations.size(); ++i) {
-      const double x = 0.5 * (shape_.stations[i] + shape_.stations[i + 1]);
-      area += (shape_.stations[i + 1] - shape_.stations[i]) * width_at(body, frame, x, height);
-    }
-    return area;
-  }
-
-  double width_at(const Body& body, const Frame& frame, double x, double height) const {
-    const Outline outline = section_outline_at(shape_, x, Bark::off);
-    double low = far;
-    double high = -far;
-    for (std::size_t j = 0; j < outline.size(); ++j) {
-      const Eigen::Vector3d a(x, outline[j].x(), outline[j].y());
-      const auto& next = outline[(j + 1) % outline.size()];
-      const Eigen::Vector3d b(x, next.x(), next.y());
-      const double ha = frame.up.dot(a) - height;
-      const double hb = frame.up.dot(b) - height;
-      if ((ha < 0.0) == (hb < 0.0)) continue;
-      const double lateral =
-          std::clamp(frame.across.dot(a + (b - a) * (ha / (ha - hb))) - body.lean * x,
-                     body.face_left, body.face_right);
-      low = std::min(low, lateral);
-      high = std::max(high, lateral);
-    }
-    return std::max(0.0, high - low);
-  }
-
   /// Saws a stack of layers out of a piece: from above as far down as the blade can go, the rest
   /// after half a turn.
   void saw_layers(const Body& body, std::vector<Layer> layers) {
@@ -269,14 +201,14 @@ class Writer {
   void saw_planes(const Body& body, const std::vector<double>& planes,
                   const std::vector<std::string>& regions) {
     const Frame frame(body.pose);
-    const std::size_t from_above = planes_from_above(planes, bed_under_body(body));
+    const std::size_t from_above = planes_from_above(planes, bed_under(body, shape_, mill_));
     std::string left = body.name;
     int number = from_above > 0 ? setup(body.kind, body.pose.roll, body.pose.slope) : 0;
     for (std::size_t i = 0; i < from_above; ++i) {
       const bool last = i + 1 == planes.size();
       const std::string below = last ? regions[i + 1] : name("body");
       cut(number, left, frame.up * planes[i], frame.up, regions[i], below,
-          area_at(body, planes[i]));
+          sawn_area(body, shape_, planes[i]));
       left = below;
     }
     if (from_above == planes.size()) return;
@@ -285,7 +217,7 @@ class Writer {
       const bool last = i == from_above;
       const std::string below = last ? regions[i] : name("body");
       cut(number, left, frame.up * planes[i], -frame.up, regions[i + 1], below,
-          area_at(body, planes[i]));
+          sawn_area(body, shape_, planes[i]));
       left = below;
     }
   }

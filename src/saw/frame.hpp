@@ -19,6 +19,13 @@ struct Frame {
     across = {0.0, cr, -sr};
     up = {pose.slope, c * sr, c * cr};
   }
+
+  /// The point of the log frame at x that lies so far across the bed and so high, mm.
+  Eigen::Vector3d point(double x, double lateral, double height) const {
+    // Square to x, `up` is the cosine of the slope long, and square to `across`.
+    const double aloft = (height - up.x() * x) / (1.0 - up.x() * up.x());
+    return {x, across.y() * lateral + up.y() * aloft, across.z() * lateral + up.z() * aloft};
+  }
 };
 
 }  // namespace kerfwright::saw

@@ -3,6 +3,9 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <numbers>
+
+#include "frame.hpp"
 
 namespace kerfwright::saw {
 namespace {
@@ -10,35 +13,16 @@ namespace {
 constexpr double hair = 1e-6;  // mm
 constexpr int places_across = 5;
 
-/// The log's axes seen in a pose: lateral and height of a point.
-struct Seen {
-  double c, s, cos_slope, slope;
-  explicit Seen(const Pose& pose)
-      : c(std::cos(pose.roll)),
-        s(std::sin(pose.roll)),
-        cos_slope(std::sqrt(1.0 - pose.slope * pose.slope)),
-        slope(pose.slope) {}
-  double lateral(const Eigen::Vector3d& p) const { return c * p.y() - s * p.z(); }
-  double height(const Eigen::Vector3d& p) const {
-    return (s * p.y() + c * p.z()) * cos_slope + p.x() * slope;
-  }
-  /// The point of the log frame at x with this lateral position and height.
-  Eigen::Vector3d point(double x, double lateral, double height) const {
-    const double up = (height - x * slope) / cos_slope;
-    return {x, c * lateral + s * up, c * up - s * lateral};
-  }
-};
-
 /// The part of a capsule between two heights: where along the log and across it, mm; nothing where
 /// it does not come near.
 struct Reach {
   double from = 0, to = 0, left = 0, right = 0;
 };
 
-std::optional<Reach> reach_of(const Capsule& capsule, const Seen& seen, double bottom, double top,
+std::optional<Reach> reach_of(const Capsule& capsule, const Frame& frame, double bottom, double top,
                               double lean) {
-  const double ha = seen.height(capsule.a);
-  const double hb = seen.height(capsule.b);
+  const double ha = frame.up.dot(capsule.a);
+  const double hb = frame.up.dot(capsule.b);
   const double r = capsule.radius;
   if (std::max(ha, hb) + r <= bottom || std::min(ha, hb) - r >= top) return std::nullopt;
   // The part of the segment that is within r of the heights.
@@ -52,10 +36,10 @@ std::optional<Reach> reach_of(const Capsule& capsule, const Seen& seen, double b
   }
   const Eigen::Vector3d p = capsule.a + t0 * (capsule.b - capsule.a);
   const Eigen::Vector3d q = capsule.a + t1 * (capsule.b - capsule.a);
-  const double y0 = seen.lateral(p) - lean * p.x();
-  const double y1 = seen.lateral(q) - lean * q.x();
-  const double hp = seen.height(p);
-  const double hq = seen.height(q);
+  const double y0 = frame.across.dot(p) - lean * p.x();
+  const double y1 = frame.across.dot(q) - lean * q.x();
+  const double hp = frame.up.dot(p);
+  const double hq = frame.up.dot(q);
   const double off = std::max({0.0, bottom - std::max(hp, hq), std::min(hp, hq) - top});
   const double across = std::sqrt(std::max(0.0, r * r - off * off));
   return Reach{std::min(p.x(), q.x()) - r, std::max(p.x(), q.x()) + r, std::min(y0, y1) - across,
@@ -71,12 +55,12 @@ std::shared_ptr<const FlitchMarks> flitch_marks(const Wood& wood, const Pose& po
                                                 double thickness, double lean, double kerf,
                                                 bool at_most, int slack) {
   auto made = std::make_shared<FlitchMarks>();
-  const Seen seen(pose);
+  const Frame frame(pose);
   std::map<std::pair<int, int>, FlitchMarks::Touch> touches;  // by mark and cell
   for (const Capsule& capsule : wood.marks->capsules()) {
     const bool metal = capsule.kind == MarkKind::metal;
     const double clear = metal ? kerf + metal_margin : 0.0;
-    const auto reach = reach_of(capsule, seen, bottom, bottom + thickness, lean);
+    const auto reach = reach_of(capsule, frame, bottom, bottom + thickness, lean);
     if (!reach) continue;
     const int left = units_down(reach->left) + slack;
     const int right = units_up(reach->right) - slack;
@@ -105,10 +89,9 @@ std::shared_ptr<const FlitchMarks> flitch_marks(const Wood& wood, const Pose& po
   for (int c = 0; c < wood.cells(); ++c) {
     const auto i = static_cast<std::size_t>(c);
     const double x = 0.5 * (wood.border[i] + wood.border[i + 1]);
-    const Eigen::Vector2d at = wood.marks->pith().at(x);
-    const Eigen::Vector3d point(x, at.x(), at.y());
-    made->pith_lateral.push_back(seen.lateral(point));
-    made->pith_height.push_back(seen.height(point));
+    const Eigen::Vector3d pith = wood.marks->pith().point(x);
+    made->pith_lateral.push_back(frame.across.dot(pith));
+    made->pith_height.push_back(frame.up.dot(pith));
   }
   return made;
 }
@@ -178,7 +161,8 @@ void LaneMarks::find_places(int left) {
   by_place_ = product.grain || (!product.figure.empty() && !marks.wood->figure().empty());
   by_place_ = by_place_ && !marks.at_most;
   if (!by_place_) return;
-  const Seen seen(marks.pose);
+  const Frame frame(marks.pose);
+  constexpr double degrees = 180.0 / std::numbers::pi;
   place_[0] = 0.0;
   for (int c = 0; c <= wood_.last_cell; ++c) {
     const auto i = static_cast<std::size_t>(c);
@@ -189,10 +173,9 @@ void LaneMarks::find_places(int left) {
                              lane_.width * (k + 0.5) / places_across + marks.lean * x;
       const double aside = std::abs(lateral - marks.pith_lateral[i]);
       const double above = std::abs(marks.middle - marks.pith_height[i]);
-      constexpr double degrees = 180.0 / 3.14159265358979323846;
       const double grain =
           product.grain ? grain_factor(*product.grain, degrees * std::atan2(aside, above)) : 1.0;
-      sum += grain * marks.wood->figure_factor(product, seen.point(x, lateral, marks.middle));
+      sum += grain * marks.wood->figure_factor(product, frame.point(x, lateral, marks.middle));
     }
     place_[i + 1] = place_[i] + sum / places_across * (border_[i + 1] - border_[i]);
   }

@@ -6,33 +6,14 @@
 #include <numbers>
 #include <string>
 
+#include "frame.hpp"
 #include "kerfwright/error.hpp"
+#include "kerfwright/shape/section.hpp"
 #include "kerfwright/trade/species.hpp"
 #include "worth.hpp"
 
 namespace kerfwright {
 namespace {
-
-/// Area over bark of the section at a station, mm2.
-double area_over_bark(const LogShape& shape, std::size_t i) {
-  const auto& radius = shape.radius[i];
-  const double wedge = 0.5 * std::sin(2.0 * std::numbers::pi / shape.angles);
-  double area = 0.0;
-  for (std::size_t j = 0; j < radius.size(); ++j) {
-    const std::size_t next = j + 1 == radius.size() ? 0 : j + 1;
-    area += wedge * static_cast<double>(radius[j]) * static_cast<double>(radius[next]);
-  }
-  return area;
-}
-
-/// kg/m3, or nothing where no figure was published.
-std::optional<double> density_of(const Species& species) {
-  if (species.green_density) return species.green_density->value;
-  if (!species.gravity) return std::nullopt;
-  const auto& wetter = species.moisture_sap ? species.moisture_sap : species.moisture_heart;
-  if (!wetter) return std::nullopt;
-  return green_density(species.gravity->value, wetter->value);
-}
 
 std::string whole(double x) { return std::to_string(std::lround(x)); }
 
@@ -53,13 +34,8 @@ std::string money(double x) {
 
 void refuse_log_beyond_mill(const LogShape& shape, const Order& order, const Mill& mill) {
   double thickest = 0.0;
-  double volume = 0.0;  // mm3
-  double before = 0.0;
   for (std::size_t i = 0; i < shape.stations.size(); ++i) {
-    const double area = area_over_bark(shape, i);
-    if (i > 0) volume += 0.5 * (before + area) * (shape.stations[i] - shape.stations[i - 1]);
-    before = area;
-    thickest = std::max(thickest, area);
+    thickest = std::max(thickest, outline_area(section_outline(shape, i, Bark::on)));
   }
   const double diameter = 2.0 * std::sqrt(thickest / std::numbers::pi);
   if (diameter > mill.max_diameter) {
@@ -67,13 +43,13 @@ void refuse_log_beyond_mill(const LogShape& shape, const Order& order, const Mil
                whole(mill.max_diameter) + " mm.");
   }
   if (order.species.empty()) return;
-  const auto density = density_of(find_species(order.species));
+  const auto& density = find_species(order.species).green_density;
   if (!density) return;
-  const double mass = *density * volume * 1e-9;
+  const double mass = density->value * solid_volume_m3(shape, Bark::on);
   if (mass > mill.max_log_mass) {
     refuse_log("it weighs about " + whole(mass) + " kg green (" + order.species + ", " +
-               whole(*density) + " kg/m3), and 'max_log_mass' is " + whole(mill.max_log_mass) +
-               " kg.");
+               whole(density->value) + " kg/m3), and 'max_log_mass' is " +
+               whole(mill.max_log_mass) + " kg.");
   }
 }
 
@@ -135,19 +111,17 @@ void forbid_wide_cuts(const Wood& wood, const Catalogue& catalogue, const Pose& 
                       std::vector<float>& costs) {
   if (2.0 * wood.reach_over_bark <= catalogue.max_cut_width) return;
   const HeightGrid& grid = catalogue.grid;
-  const double cos_slope = std::sqrt(1.0 - pose.slope * pose.slope);
-  const double c = std::cos(pose.roll);
-  const double s = std::sin(pose.roll);
+  const Frame frame(pose);
   const auto angles = static_cast<std::size_t>(wood.angles);
   std::vector<double> widest(static_cast<std::size_t>(grid.levels) + 1, 0.0);
   std::vector<double> level(angles), lateral(angles);
   for (std::size_t i = 0; i < wood.station_x.size(); ++i) {
     for (std::size_t j = 0; j < angles; ++j) {
-      const auto y = static_cast<double>(wood.bark_y[i * angles + j]);
-      const auto z = static_cast<double>(wood.bark_z[i * angles + j]);
-      lateral[j] = c * y - s * z;
-      const double height = (s * y + c * z) * cos_slope + wood.station_x[i] * pose.slope;
-      level[j] = (height - grid.origin) / grid.step;
+      const Eigen::Vector3d bark(wood.station_x[i],
+                                 static_cast<double>(wood.bark_y[i * angles + j]),
+                                 static_cast<double>(wood.bark_z[i * angles + j]));
+      lateral[j] = frame.across.dot(bark);
+      level[j] = (frame.up.dot(bark) - grid.origin) / grid.step;
     }
     widen(level, lateral, widest);
   }
@@ -164,18 +138,16 @@ void forbid_wide_cuts(const Wood& wood, const Catalogue& catalogue, const Pose& 
 
 void forbid_cuts_at_metal(const Wood& wood, const Catalogue& catalogue, const Pose& pose,
                           const std::optional<CantClip>& clip, std::vector<float>& costs) {
-  const double cos_slope = std::sqrt(1.0 - pose.slope * pose.slope);
+  const Frame frame(pose);
   for (const Metal& metal : wood.marks->metal()) {
     const Eigen::Vector3d& at = metal.place;
-    const double c = std::cos(pose.roll);
-    const double s = std::sin(pose.roll);
     const double clear = metal.reach + metal_margin;
     if (clip) {
-      const double lateral = units_per_mm * (c * at.y() - s * at.z() - clip->lean * at.x());
+      const double lateral = units_per_mm * (frame.across.dot(at) - clip->lean * at.x());
       const double units = units_per_mm * metal.reach;
       if (lateral + units < clip->left || lateral - units > clip->right) continue;
     }
-    const double height = (s * at.y() + c * at.z()) * cos_slope + at.x() * pose.slope;
+    const double height = frame.up.dot(at);
     const double low = (height - clear - catalogue.grid.origin) / catalogue.grid.step;
     const double high =
         (height + clear + catalogue.kerf - catalogue.grid.origin) / catalogue.grid.step;

@@ -16,14 +16,6 @@ using Eigen::Vector3d;
 constexpr double tangent_reach = 300;  // mm on either side
 constexpr double off_the_face = 0.2;   // mm between the end and the first place a board may start
 
-/// Station i and the share of the way to the next at which x lies; x is clamped to the log.
-std::pair<std::size_t, double> locate(const LogShape& log, double x) {
-  const auto after = std::upper_bound(log.stations.begin() + 1, log.stations.end() - 1, x);
-  const auto i = static_cast<std::size_t>(after - log.stations.begin()) - 1;
-  const double share = (x - log.stations[i]) / (log.stations[i + 1] - log.stations[i]);
-  return {i, std::clamp(share, 0.0, 1.0)};
-}
-
 Vector3d axis_point(const LogShape& log, double x) {
   const double inside = std::clamp(x, 0.0, log.length());
   const Vector2d yz = axis_at(log, inside);
@@ -133,19 +125,12 @@ Marks marks_of(const LogShape& log, const Eigen::Isometry3d& to_log, double leng
   const double to = (to_log * Vector3d(length, 0.0, 0.0)).x();
   if (marks.pith) {
     const PithLine line(log);
-    const auto moved = [&](double x) -> Vector2d {
-      const Vector2d pith = line.at(x);
-      return (to_part * Vector3d(x, pith.x(), pith.y())).tail<2>();
-    };
+    const auto moved = [&](double x) -> Vector2d { return (to_part * line.point(x)).tail<2>(); };
     marks.pith = Pith{moved(from), moved(to)};
   }
   for (auto* cores : {&marks.rot, &marks.hollow}) {
     for (Core& core : *cores) {
-      const Core whole = core;
-      const auto radius = [&](double x) {
-        return whole.radius_butt + (whole.radius_top - whole.radius_butt) * x / log.length();
-      };
-      core = {std::max(0.0, radius(from)), std::max(0.0, radius(to))};
+      core = {core_radius(core, log.length(), from), core_radius(core, log.length(), to)};
     }
   }
   for (Metal& metal : marks.metal) metal.place = to_part * metal.place;

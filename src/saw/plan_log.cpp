@@ -48,9 +48,7 @@ std::vector<Pattern> uncut_patterns(const PlanSettings& settings, const Order& o
 
 /// Says when a pattern was asked for by name that no product of the order suits.
 void refuse_patterns_without_product(const PlanSettings& settings, const Order& order) {
-  const auto& patterns = settings.patterns;
-  if (std::find(patterns.begin(), patterns.end(), Pattern::boxed_heart) != patterns.end() &&
-      !any_boxes_heart(order)) {
+  if (is_among(settings.patterns, Pattern::boxed_heart) && !any_boxes_heart(order)) {
     throw UserError(Fault::no_product_fits,
                     "The pattern 'boxed-heart' suits no product of the order: give a beam or "
                     "sleeper heart = \"boxed\", or leave the pattern out.");
@@ -66,8 +64,7 @@ Order without_hearts(Order order) {
 }
 
 bool allows(const PlanSettings& settings, Pattern pattern) {
-  const auto& patterns = settings.patterns;
-  return patterns.empty() || std::find(patterns.begin(), patterns.end(), pattern) != patterns.end();
+  return settings.patterns.empty() || is_among(settings.patterns, pattern);
 }
 
 SawPlan best_plan(const LogShape& shape, const Order& order, const Mill& mill,

@@ -16,10 +16,6 @@ namespace {
 constexpr std::array<double, 3> paper_insets = {0.15, 0.6, 2.0};
 constexpr int quick_turns = 12;  // over half a circle
 
-bool has(const std::vector<Pattern>& patterns, Pattern pattern) {
-  return std::find(patterns.begin(), patterns.end(), pattern) != patterns.end();
-}
-
 /// Lifts that are tried, as slopes: up to what levels the upper side of a tapered log, or half a
 /// sweep.
 std::vector<double> slopes_to_try(const LogShape& shape, const Mill& mill, int count) {
@@ -48,17 +44,6 @@ SearchSpace space_of(const LogShape& shape, const Mill& mill, const PlanSettings
   return space;
 }
 
-HeightGrid grid_of(const Wood& wood, const Order& order, const Mill& mill,
-                   const std::vector<double>& slopes) {
-  std::vector<double> sizes;
-  for (const Product& product : order.products) {
-    sizes.push_back(product.thickness);
-    sizes.push_back(product.width);
-  }
-  const double step = common_step(mill.height_step, mill.kerf, sizes);
-  return grid_for(wood, step, slopes.back());
-}
-
 std::vector<int> counts_of(const SawPlan& plan, const Order& order) {
   std::vector<int> counts;
   for (const Product& product : order.products) {
@@ -71,6 +56,16 @@ std::vector<int> counts_of(const SawPlan& plan, const Order& order) {
 
 }  // namespace
 
+HeightGrid grid_of(const Wood& wood, const Order& order, const Mill& mill, double steepest) {
+  std::vector<double> sizes;
+  for (const Product& product : order.products) {
+    sizes.push_back(product.thickness);
+    sizes.push_back(product.width);
+  }
+  const double step = common_step(mill.height_step, mill.kerf, sizes);
+  return grid_for(wood, step, steepest);
+}
+
 Planner::Planner(const LogShape& shape, const Order& order, const Mill& mill,
                  const PlanSettings& settings, double inset)
     : shape_(shape),
@@ -79,14 +74,14 @@ Planner::Planner(const LogShape& shape, const Order& order, const Mill& mill,
       patterns_(settings.patterns),
       wood_(wood_of(shape, settings.margin_sigmas, inset)),
       space_(space_of(shape, mill, settings)),
-      grid_(grid_of(wood_, order, mill, space_.slopes)) {}
+      grid_(grid_of(wood_, order, mill, space_.slopes.back())) {}
 
 SawPlan Planner::plan(const Replays& replays, bool square_ends) {
   const Prices full = prices_of(order_, mill_);
   const Prices scarce = prices();
   std::vector<Catalogues> priced;
-  const bool asked = has(patterns_, Pattern::boxed_heart) && !has(patterns_, Pattern::live) &&
-                     !has(patterns_, Pattern::cant);
+  const bool asked = is_among(patterns_, Pattern::boxed_heart) &&
+                     !is_among(patterns_, Pattern::live) && !is_among(patterns_, Pattern::cant);
   if (asked) priced.push_back(catalogues_of(order_, prices_for_hearts(scarce)));
   priced.push_back(catalogues_of(order_, scarce));
   if (scarce != full) priced.push_back(catalogues_of(order_, full));
@@ -153,15 +148,15 @@ Catalogues Planner::catalogues_of(const Order& order, const Prices& prices) cons
 std::vector<LogPlan> Planner::search(const Catalogue& catalogue) const {
   if (catalogue.classes.empty()) return {};
   std::vector<LogPlan> found;
-  const bool heart = has(patterns_, Pattern::boxed_heart);
-  if (heart || has(patterns_, Pattern::live)) found = search_live(wood_, catalogue, space_);
-  if (heart || has(patterns_, Pattern::cant)) {
+  const bool heart = is_among(patterns_, Pattern::boxed_heart);
+  if (heart || is_among(patterns_, Pattern::live)) found = search_live(wood_, catalogue, space_);
+  if (heart || is_among(patterns_, Pattern::cant)) {
     const double live = found.empty() ? 0.0 : found.front().worth;
     for (LogPlan& plan : search_cants(wood_, catalogue, space_, live)) {
       found.push_back(std::move(plan));
     }
   }
-  if (has(patterns_, Pattern::quarter)) {
+  if (is_among(patterns_, Pattern::quarter)) {
     for (LogPlan& plan : search_quarters(wood_, catalogue, space_, PithLine(shape_))) {
       found.push_back(std::move(plan));
     }
@@ -179,7 +174,7 @@ SawPlan Planner::write(const LogPlan& candidate, Catalogues& catalogues, bool sq
 /// A plan counts only if every board of it is there when it is sawn on paper.
 void Planner::take_better(SawPlan& best, SawPlan plan, const Replays& replays) {
   if (plan.boards.empty() || plan.totals.net <= 0.0) return;
-  if (!has(patterns_, pattern_named(plan.pattern))) return;
+  if (!is_among(patterns_, pattern_named(plan.pattern))) return;
   const bool better = best.boards.empty() || plan.totals.net > best.totals.net + 1e-9;
   if (!better) return;
   if (replays(plan)) {

@@ -52,6 +52,10 @@ class Planner {
   bool refused_ = false;
 };
 
+/// The heights at which cuts may lie: steps that the mill's scale, its kerf and all sizes share.
+/// @param steepest slope that is tried, upwards
+HeightGrid grid_of(const Wood& wood, const Order& order, const Mill& mill, double steepest);
+
 /// Takes off more and more beyond the margin until the best plan replays.
 SawPlan plan_uncut(const LogShape& shape, const Order& order, const Mill& mill,
                    const PlanSettings& settings, const Replays& replays, bool square_ends);

@@ -136,10 +136,7 @@ class Splitter {
 double pith_height(const Wood& wood, const PithLine& pith, const Pose& pose) {
   const Eigen::Vector3d up = Frame(pose).up;
   double sum = 0.0;
-  for (const double x : wood.border) {
-    const Eigen::Vector2d yz = pith.at(x);
-    sum += up.dot(Eigen::Vector3d(x, yz.x(), yz.y()));
-  }
+  for (const double x : wood.border) sum += up.dot(pith.point(x));
   return sum / static_cast<double>(wood.border.size());
 }
 

@@ -158,8 +158,7 @@ class Paper {
     const int steps = std::max(1, static_cast<int>(std::ceil(board.length / 10.0)));
     for (int i = 0; i <= steps; ++i) {
       const Vector3d at = board.corner + board.along * (board.length * i / steps);
-      const Eigen::Vector2d yz = pith.at(at.x());
-      const Vector3d arm = Vector3d(at.x(), yz.x(), yz.y()) - board.corner;
+      const Vector3d arm = pith.point(at.x()) - board.corner;
       const double across = arm.dot(board.across);
       const double up = arm.dot(board.up);
       if (across < 0.0 || across > board.width || up < 0.0 || up > board.thickness) return false;
@@ -289,12 +288,12 @@ class Paper {
     for (int i = 0; i <= steps; ++i) {
       const double a = board.length * i / steps;
       const double depth =
-          std::min(depth_round(board, a, 0.0, up), depth_round(board, a, across, 0.0));
+          std::min(rim_depth(board, shape_, a, 0.0, up), rim_depth(board, shape_, a, across, 0.0));
       if (depth < worst) {
         worst = depth;
         worst_at = a;
       }
-      if (product.wane.length < 1.0 && depth_round(board, a, 0.0, 0.0) < -tolerance_) ++waney;
+      if (product.wane.length < 1.0 && rim_depth(board, shape_, a, 0.0, 0.0) < -tolerance_) ++waney;
     }
     // Sections stand for the stretch about them, so that one more may be met.
     if (waney > product.wane.length * steps + 1.0 + 1e-9) {
@@ -307,29 +306,6 @@ class Paper {
            " mm from its near end";
   }
 
-  /// The least depth round a section of the board that is smaller by `across` and `up` on both
-  /// sides.
-  double depth_round(const Board& board, double a, double across, double up) const {
-    double least = 1e9;
-    const auto probe = [&](double b, double c) {
-      const Vector3d point = board.corner + a * board.along + b * board.across + c * board.up;
-      least = std::min(least, depth_inside(shape_, point, Bark::off));
-    };
-    const int along_width = std::max(1, static_cast<int>(std::ceil(board.width / 10.0)));
-    for (int i = 0; i <= along_width; ++i) {
-      const double b = across + (board.width - 2.0 * across) * i / along_width;
-      probe(b, up);
-      probe(b, board.thickness - up);
-    }
-    const int along_thickness = std::max(1, static_cast<int>(std::ceil(board.thickness / 10.0)));
-    for (int i = 0; i <= along_thickness; ++i) {
-      const double c = up + (board.thickness - 2.0 * up) * i / along_thickness;
-      probe(across, c);
-      probe(board.width - across, c);
-    }
-    return least;
-  }
-
   const SawPlan& plan_;
   const LogShape& shape_;
   std::vector<saw::BoardWorth> worths_;  ///< [board] what it fetches by the marks
@@ -339,6 +315,29 @@ class Paper {
 };
 
 }  // namespace
+
+double rim_depth(const Board& board, const LogShape& shape, double a, double across, double up) {
+  constexpr double probe_step = 10.0;
+  const auto steps = [](double size) {
+    return std::max(1, static_cast<int>(std::ceil(size / probe_step)));
+  };
+  double least = 1e9;
+  const auto probe = [&](double b, double c) {
+    const Vector3d point = board.corner + a * board.along + b * board.across + c * board.up;
+    least = std::min(least, depth_inside(shape, point, Bark::off));
+  };
+  for (int i = 0; i <= steps(board.width); ++i) {
+    const double b = across + (board.width - 2.0 * across) * i / steps(board.width);
+    probe(b, up);
+    probe(b, board.thickness - up);
+  }
+  for (int i = 0; i <= steps(board.thickness); ++i) {
+    const double c = up + (board.thickness - 2.0 * up) * i / steps(board.thickness);
+    probe(across, c);
+    probe(board.width - across, c);
+  }
+  return least;
+}
 
 Replay replay(const SawPlan& plan, const LogShape& shape, const ReplaySettings& settings) {
   return Paper(plan, shape, settings).saw();

@@ -16,15 +16,6 @@ constexpr double margin_sigmas = 1.0;  // as plans are made
 constexpr double inset = 0.15;         // mm, likewise
 constexpr double slope_tried = 0.01;   // beside level: 10 mm a metre, what levels most tapers
 
-HeightGrid grid_of(const Wood& wood, const Order& order, const Mill& mill) {
-  std::vector<double> sizes;
-  for (const Product& product : order.products) {
-    sizes.push_back(product.thickness);
-    sizes.push_back(product.width);
-  }
-  return grid_for(wood, common_step(mill.height_step, mill.kerf, sizes), slope_tried);
-}
-
 double worth_at(const Wood& wood, const Catalogue& catalogue, double roll) {
   double best = 0.0;
   for (const double slope : {0.0, -slope_tried, slope_tried}) {
@@ -39,7 +30,7 @@ double worth_at(const Wood& wood, const Catalogue& catalogue, double roll) {
 std::vector<TurnWorth> value_by_turn(const LogShape& shape, const Order& order, const Mill& mill,
                                      int turns) {
   const Wood wood = wood_of(shape, margin_sigmas, inset);
-  const HeightGrid grid = grid_of(wood, order, mill);
+  const HeightGrid grid = grid_of(wood, order, mill, slope_tried);
   const Catalogue catalogue =
       catalogue_of(order, mill, prices_of(order, mill), grid, wood.length(), wood.reach());
   const auto count = static_cast<std::size_t>(turns);

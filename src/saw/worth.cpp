@@ -129,15 +129,12 @@ double WoodMarks::figure_factor(const Product& product, const Eigen::Vector3d& p
 
 void WoodMarks::add_chain(MarkKind kind, const LogShape& shape, const Core& core) {
   const double length = shape.length();
-  const auto place = [&](double x) -> Eigen::Vector3d {
-    const Eigen::Vector2d at = pith_.at(x);
-    return {x, at.x(), at.y()};
-  };
   for (std::size_t i = 0; i + 1 < shape.stations.size(); ++i) {
     const double from = shape.stations[i];
     const double to = shape.stations[i + 1];
     const double radius = std::max(core_radius(core, length, from), core_radius(core, length, to));
-    if (radius > 0.0) capsules_.push_back({kind, marks_, place(from), place(to), radius});
+    if (radius > 0.0)
+      capsules_.push_back({kind, marks_, pith_.point(from), pith_.point(to), radius});
   }
   ++marks_;
 }

@@ -297,11 +297,7 @@ double finer_diameter(const Bump& bump, const std::vector<Height>& heights, doub
   return high > 0.0 ? 2.0 * around * std::sqrt(high / all) : bump.diameter;
 }
 
-std::string fixed(double value, int decimals) {
-  std::array<char, 40> text{};
-  std::snprintf(text.data(), text.size(), "%.*f", decimals, value);
-  return text.data();
-}
+std::string fixed(double value, int decimals) { return text_of("%.*f", decimals, value); }
 
 std::string knot_text(const Bump& bump) {
   return "\n# " + fixed(bump.height, 0) + " mm high\n[[knot]]\nfrom_butt = " + fixed(bump.x, 0) +
@@ -355,7 +351,7 @@ std::string describe(const std::vector<Bump>& bumps) {
   std::string text = text_line("Bumps     from butt   o'clock   diameter   height   mm");
   for (const Bump& bump : bumps) {
     text += text_line("         %9.0f   %7s   %8.0f   %6.0f   %s", bump.x,
-                      clock_text(bump.clock).c_str(), bump.diameter, bump.height,
+                      half_hour_text(bump.clock).c_str(), bump.diameter, bump.height,
                       bump.is_burl ? "a swelling, perhaps a burl" : "perhaps a knot");
   }
   return text;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <vector>
 
 #include "kerfwright/shape/mark_geometry.hpp"
@@ -11,10 +12,9 @@ namespace {
 
 constexpr int bins = 24;        // half hours
 constexpr double mostly = 0.5;  // hidden
-constexpr double pi = 3.14159265358979323846;
 
 int bin_of(const LogShape& shape, std::size_t angle) {
-  const double turn = 2.0 * pi * static_cast<double>(angle) / shape.angles;
+  const double turn = 2.0 * std::numbers::pi * static_cast<double>(angle) / shape.angles;
   const double hours = clock_hours({std::cos(turn), std::sin(turn)});
   return static_cast<int>(hours * bins / 12.0) % bins;
 }
@@ -90,19 +90,14 @@ std::optional<HiddenPart> largest_hidden_part(const LogShape& shape) {
   return part;
 }
 
-std::string clock_text(double hours) {
-  int half_hours = static_cast<int>(std::lround(hours * 2.0)) % 24;
-  if (half_hours < 2) half_hours += 24;
-  return std::to_string(half_hours / 2) + (half_hours % 2 == 0 ? ":00" : ":30");
-}
-
 std::string in_words(const HiddenPart& part) {
   const auto whole = [](double mm) { return std::to_string(std::lround(mm)); };
   const std::string along =
       "from " + whole(part.from) + " to " + whole(part.to) + " mm from the butt";
   if (part.clock_from == part.clock_to) return "the log all round, " + along;
-  return "the side from " + clock_text(part.clock_from) + " to " + clock_text(part.clock_to) +
-         " o'clock (seen from the butt, 12 is up as it lay), " + along;
+  return "the side from " + half_hour_text(part.clock_from) + " to " +
+         half_hour_text(part.clock_to) + " o'clock (seen from the butt, 12 is up as it lay), " +
+         along;
 }
 
 }  // namespace kerfwright

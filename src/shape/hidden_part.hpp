@@ -20,7 +20,4 @@ std::optional<HiddenPart> largest_hidden_part(const LogShape& shape);
 /// from the butt"
 std::string in_words(const HiddenPart& part);
 
-/// A clock position to the half hour: "7:30".
-std::string clock_text(double hours);
-
 }  // namespace kerfwright

@@ -41,6 +41,12 @@ double clock_hours(const Eigen::Vector2d& direction) {
   return 12.0 * (turns <= 0.0 ? turns + 1.0 : turns);
 }
 
+std::string half_hour_text(double hours) {
+  int half_hours = static_cast<int>(std::lround(hours * 2.0)) % 24;
+  if (half_hours < 2) half_hours += 24;
+  return std::to_string(half_hours / 2) + (half_hours % 2 == 0 ? ":00" : ":30");
+}
+
 PithLine::PithLine(const LogShape& shape) : stations_(shape.stations) {
   const std::size_t last = stations_.size() - 1;
   const auto centroid = [&](std::size_t i) {

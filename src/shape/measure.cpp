@@ -157,7 +157,7 @@ std::string describe(const LogMeasures& m) {
         "Sweep     %.0f mm, %.1f mm per m of length; bows most %.0f mm from the butt, to %s "
         "o'clock\n"
         "          (seen from the butt, 12 is up as the log lay when scanned)",
-        m.sweep, m.sweep_per_m, m.sweep_x, clock_text(m.sweep_clock).c_str());
+        m.sweep, m.sweep_per_m, m.sweep_x, half_hour_text(m.sweep_clock).c_str());
   }
   text += text_line("Taper     %.1f mm of diameter per m", m.taper);
   text += text_line("Ovality   %.1f %% (1 - smallest / largest diameter)", 100.0 * m.ovality);

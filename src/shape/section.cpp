@@ -19,7 +19,8 @@ Eigen::Vector2d outline_point(const LogShape& shape, std::size_t i, int j, doubl
   return shape.axis[i] + radius * Eigen::Vector2d(std::cos(angle), std::sin(angle));
 }
 
-/// Station i and the share of the way to station i + 1 at which x lies; x is clamped to the log.
+}  // namespace
+
 std::pair<std::size_t, double> locate(const LogShape& shape, double x) {
   const auto& stations = shape.stations;
   const auto after = std::upper_bound(stations.begin(), stations.end(), x);
@@ -31,8 +32,6 @@ std::pair<std::size_t, double> locate(const LogShape& shape, double x) {
   const double share = (x - stations[i]) / (stations[i + 1] - stations[i]);
   return {i, std::clamp(share, 0.0, 1.0)};
 }
-
-}  // namespace
 
 double bark_at(const LogShape& shape, std::size_t i) {
   return shape.bark_at_station.empty() ? shape.bark : shape.bark_at_station[i];

@@ -3,24 +3,18 @@
 #include <Eigen/Geometry>
 #include <Eigen/LU>
 #include <algorithm>
-#include <array>
 #include <cmath>
-#include <cstdio>
 #include <numbers>
 
+#include "kerfwright/shape/mark_geometry.hpp"
 #include "kerfwright/shape/measure.hpp"
+#include "kerfwright/shape/section.hpp"
+#include "text_line.hpp"
 
 namespace kerfwright {
 namespace {
 
 constexpr double alike = 0.02;  ///< two ways to the scale that agree
-
-template <typename... Values>
-std::string text(const char* format, Values... values) {
-  std::array<char, 384> buffer{};
-  std::snprintf(buffer.data(), buffer.size(), format, values...);
-  return buffer.data();
-}
 
 /// One thing that was taped, and what the fitted log says of it, mm.
 struct Compared {
@@ -71,33 +65,17 @@ Eigen::Vector3d in_log(const LogShape& shape, const Scan& log, const Eigen::Vect
   return (to_log * mm.homogeneous()).head<3>();
 }
 
-/// Hours, 0 < h <= 12, as seen from the butt: for someone there +y lies to the left.
-double clock_of(const LogShape& shape, const Eigen::Vector3d& place) {
-  const auto after = std::upper_bound(shape.stations.begin(), shape.stations.end(), place.x());
-  const auto at =
-      std::clamp<std::ptrdiff_t>(after - shape.stations.begin(), 1, std::ssize(shape.stations)) - 1;
-  const Eigen::Vector2d arm = place.tail<2>() - shape.axis[static_cast<std::size_t>(at)];
-  const double turns = std::atan2(-arm.x(), arm.y()) / (2.0 * std::numbers::pi);
-  return 12.0 * (turns > 0.0 ? turns : turns + 1.0);
-}
-
-std::string clock_words(double hours) {
-  const int halves = static_cast<int>(std::lround(2.0 * hours));
-  const int hour = halves / 2 == 0 ? 12 : halves / 2;
-  return std::to_string(hour) + (halves % 2 == 0 ? ":00" : ":30");
-}
-
 void note_fork(const LogShape& shape, const LogInScan& found, std::vector<std::string>& notes) {
   if (!found.fork) return;
   const Eigen::Vector3d begin = in_log(shape, found.log, found.fork->begin);
   const Eigen::Vector3d crotch = in_log(shape, found.log, found.fork->crotch);
-  notes.push_back(
-      text("The log forks: at %s o'clock (seen from the butt) a second stem, about %.0f mm thick, "
-           "begins %.0f mm from the butt; the crotch is %.0f mm from the butt. The thicker stem "
-           "was taken and the bark where the other joins it was inferred; wood about a fork twists "
-           "and may hold bark, so look at it before sawing there.",
-           clock_words(clock_of(shape, crotch)).c_str(), found.fork->diameter,
-           std::min(begin.x(), crotch.x()), std::max(begin.x(), crotch.x())));
+  notes.push_back(text_of(
+      "The log forks: at %s o'clock (seen from the butt) a second stem, about %.0f mm thick, "
+      "begins %.0f mm from the butt; the crotch is %.0f mm from the butt. The thicker stem "
+      "was taken and the bark where the other joins it was inferred; wood about a fork twists "
+      "and may hold bark, so look at it before sawing there.",
+      half_hour_text(clock_hours(crotch.tail<2>() - axis_at(shape, crotch.x()))).c_str(),
+      found.fork->diameter, std::min(begin.x(), crotch.x()), std::max(begin.x(), crotch.x())));
 }
 
 void note_open_ends(const LogShape& shape, const LogInScan& found,
@@ -106,9 +84,9 @@ void note_open_ends(const LogShape& shape, const LogInScan& found,
     if (!end.scan_stops) continue;
     const bool butt = in_log(shape, found.log, end.centre).x() < 0.5 * shape.length();
     notes.push_back(
-        text("At the %s the scan itself stops: the log is taken to end there, at %.0f "
-             "mm; if it goes on, scan it whole.",
-             butt ? "butt" : "top", butt ? 0.0 : shape.length()));
+        text_of("At the %s the scan itself stops: the log is taken to end there, at %.0f "
+                "mm; if it goes on, scan it whole.",
+                butt ? "butt" : "top", butt ? 0.0 : shape.length()));
   }
 }
 
@@ -116,16 +94,16 @@ void note_scale(const Scan& scan, double factor, const std::vector<Compared>& si
                 std::vector<std::string>& notes) {
   const Compared& believed = sizes.front();
   notes.push_back(
-      text("Scaled so that %s of the log is %.0f mm, as taped.", believed.what, believed.taped));
+      text_of("Scaled so that %s of the log is %.0f mm, as taped.", believed.what, believed.taped));
   if (std::abs(factor - 1.0) > alike)
-    notes.push_back(text(
+    notes.push_back(text_of(
         "By the unit %s %s would be %.0f mm: %.1f %% apart from the tape. The tape was believed.",
         scan.unit_guessed ? "guessed from the scan's size" : "given for the scan", believed.what,
         believed.taped / factor, 100.0 * std::abs(1.0 / factor - 1.0)));
   for (std::size_t i = 1; i < sizes.size(); ++i) {
     const double apart = sizes[i].fitted / sizes[i].taped - 1.0;
     if (std::abs(apart) > alike)
-      notes.push_back(text(
+      notes.push_back(text_of(
           "By tape %s is %.0f mm, on the log so scaled %.0f mm: %.1f %% apart. %s was believed; "
           "measure both again.",
           sizes[i].what, sizes[i].taped, sizes[i].fitted, 100.0 * std::abs(apart),

@@ -5,14 +5,30 @@
 #include <cstdio>
 
 namespace kerfwright {
+namespace {
 
-std::string text_line(const char* format, ...) {
+std::string formatted(const char* format, std::va_list values) {
   std::array<char, 400> text{};
+  std::vsnprintf(text.data(), text.size(), format, values);
+  return text.data();
+}
+
+}  // namespace
+
+std::string text_of(const char* format, ...) {
   std::va_list values;
   va_start(values, format);
-  std::vsnprintf(text.data(), text.size(), format, values);
+  const std::string text = formatted(format, values);
   va_end(values);
-  return std::string(text.data()) + "\n";
+  return text;
+}
+
+std::string text_line(const char* format, ...) {
+  std::va_list values;
+  va_start(values, format);
+  const std::string text = formatted(format, values);
+  va_end(values);
+  return text + "\n";
 }
 
 }  // namespace kerfwright

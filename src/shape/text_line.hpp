@@ -4,7 +4,10 @@
 
 namespace kerfwright {
 
-/// printf into a string, with a line break at the end.
+/// printf into a string.
+__attribute__((format(printf, 1, 2))) std::string text_of(const char* format, ...);
+
+/// The same with a line break at the end.
 __attribute__((format(printf, 1, 2))) std::string text_line(const char* format, ...);
 
 }  // namespace kerfwright

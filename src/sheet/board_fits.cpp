@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "kerfwright/shape/section.hpp"
+#include "kerfwright/saw/replay.hpp"
 
 namespace kerfwright::sheet {
 namespace {
@@ -12,29 +12,6 @@ constexpr double tolerance = 0.05;  // mm; half of what replay allows
 constexpr double probe_step = 10.0;
 
 int steps(double length) { return std::max(1, static_cast<int>(std::ceil(length / probe_step))); }
-
-/// How deep in the wood the rim of a section of the board lies, smaller by `across` and `up` on
-/// both sides, mm at its worst.
-double depth_of(const LogShape& shape, const Board& board, double a, double across, double up) {
-  double least = 1e9;
-  const auto probe = [&](double b, double c) {
-    const Eigen::Vector3d point = board.corner + a * board.along + b * board.across + c * board.up;
-    least = std::min(least, depth_inside(shape, point, Bark::off));
-  };
-  const double width = board.width - 2.0 * across;
-  const double thickness = board.thickness - 2.0 * up;
-  for (int i = 0; i <= steps(board.width); ++i) {
-    const double b = across + width * i / steps(board.width);
-    probe(b, up);
-    probe(b, board.thickness - up);
-  }
-  for (int i = 0; i <= steps(board.thickness); ++i) {
-    const double c = up + thickness * i / steps(board.thickness);
-    probe(across, c);
-    probe(board.width - across, c);
-  }
-  return least;
-}
 
 /// The least depth of a board, or the first that is less than `enough`.
 double least_depth(const Board& board, const Order& order, const LogShape& shape, double enough) {
@@ -46,8 +23,8 @@ double least_depth(const Board& board, const Order& order, const LogShape& shape
   double least = 1e9;
   for (int i = 0; i <= steps(board.length) && least >= enough; ++i) {
     const double a = board.length * i / steps(board.length);
-    least = std::min({least, depth_of(shape, board, a, 0.0, wane.thickness * board.thickness),
-                      depth_of(shape, board, a, wane.width * board.width, 0.0)});
+    least = std::min({least, rim_depth(board, shape, a, 0.0, wane.thickness * board.thickness),
+                      rim_depth(board, shape, a, wane.width * board.width, 0.0)});
   }
   return least;
 }

@@ -13,6 +13,11 @@ namespace kerfwright::json_read {
 
 using nlohmann::json;
 
+// Far outside any log and any trade: what is beyond is damage.
+inline constexpr double longest = 1e6;   // mm
+inline constexpr double dearest = 1e12;  // of any currency
+inline constexpr int largest_count = 1'000'000'000;
+
 /// What is read and how to complain about it.
 struct Reading {
   Fault fault;         ///< bad_shape or bad_plan

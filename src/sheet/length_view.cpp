@@ -114,15 +114,6 @@ Path placed(const Polygon& polygon, const Point& zero, double scale) {
   return path;
 }
 
-Box bounds(const Polygon& outline) {
-  Box box{outline.front(), outline.front()};
-  for (const auto& p : outline) {
-    box.low = box.low.cwiseMin(p);
-    box.high = box.high.cwiseMax(p);
-  }
-  return box;
-}
-
 /// Whether a nearer board hides a point, mm of log.
 bool hidden(const Flat& flat, std::size_t index, const Point& point) {
   return std::any_of(flat.boards.begin() + static_cast<std::ptrdiff_t>(index) + 1,

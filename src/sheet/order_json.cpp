@@ -6,17 +6,17 @@
 namespace kerfwright::order_json {
 namespace {
 
+using json_read::dearest;
+using json_read::largest_count;
+using json_read::longest;
 using json_read::Node;
 using json_text::member;
 using json_text::number;
 using json_text::numbers;
 using json_text::object;
 
-constexpr double longest = 1e6;   // mm
-constexpr double dearest = 1e12;  // of any currency
 constexpr double most_factor = 1e6;
 constexpr std::size_t most = 20'000;  // products, lengths
-constexpr int largest_count = 1'000'000'000;
 
 std::string wane_text(const Wane& wane) {
   if (wane == Wane(wane.thickness)) return number(wane.thickness);

@@ -11,7 +11,10 @@
 namespace kerfwright {
 namespace {
 
+using json_read::dearest;
 using json_read::items;
+using json_read::largest_count;
+using json_read::longest;
 using json_read::member;
 using json_read::Node;
 using json_read::number;
@@ -19,10 +22,7 @@ using json_read::reject;
 using json_read::text;
 using json_read::whole;
 
-constexpr double longest = 1e6;       // mm
-constexpr double dearest = 1e12;      // of any currency
 constexpr std::size_t most = 20'000;  // boards, cuts, setups, products
-constexpr int largest_count = 1'000'000'000;
 // Another program may write unit vectors with four decimals.
 constexpr double skew_tolerance = 1e-3;
 

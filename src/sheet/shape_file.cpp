@@ -10,7 +10,6 @@ namespace {
 namespace write = json_text;
 namespace read = json_read;
 
-constexpr double longest = 1e6;                  // mm
 constexpr double thickest_bark = 1000.0;         // mm
 constexpr std::size_t most_samples = 4'000'000;  // radii of one shape
 
@@ -38,7 +37,7 @@ ScanSource read_source(const read::Node& node) {
 }
 
 std::vector<double> read_stations(const read::Node& node) {
-  const auto stations = read::numbers(node, 2, 100'000, 0.0, longest);
+  const auto stations = read::numbers(node, 2, 100'000, 0.0, read::longest);
   if (stations.front() != 0.0) read::reject(*node.reading, "\"stations\" does not begin with 0");
   for (std::size_t i = 1; i < stations.size(); ++i) {
     // Closer than this, slopes between stations lose their meaning.
@@ -52,7 +51,7 @@ std::vector<double> read_stations(const read::Node& node) {
 std::vector<Eigen::Vector2d> read_axis(const read::Node& node, std::size_t stations) {
   std::vector<Eigen::Vector2d> axis;
   for (const auto& item : read::items(node, stations, stations)) {
-    const auto yz = read::numbers(item, 2, 2, -longest, longest);
+    const auto yz = read::numbers(item, 2, 2, -read::longest, read::longest);
     axis.emplace_back(yz[0], yz[1]);
   }
   return axis;
@@ -132,8 +131,8 @@ LogShape shape_from_json(const std::string& text, const std::string& name) {
   shape.angles = read::whole(read::member(root, "angles"), 3, 100'000);
   const auto angles = static_cast<std::size_t>(shape.angles);
   if (stations * angles > most_samples) read::reject(reading, "it has more than 4 million radii");
-  shape.radius = read_table<float>(read::member(root, "radius"), stations, angles, longest);
-  shape.sigma = read_table<float>(read::member(root, "sigma"), stations, angles, longest);
+  shape.radius = read_table<float>(read::member(root, "radius"), stations, angles, read::longest);
+  shape.sigma = read_table<float>(read::member(root, "sigma"), stations, angles, read::longest);
   shape.seen = read_seen(read::member(root, "seen"), stations, angles);
   shape.bark = read::number(read::member(root, "bark"), 0.0, thickest_bark);
   if (document["version"] == 1) return shape;  // whatever else stands there is not of version 1

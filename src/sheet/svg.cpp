@@ -64,6 +64,15 @@ bool Box::overlaps(const Box& other) const {
 
 Box Box::grown(double by) const { return {low - Point::Constant(by), high + Point::Constant(by)}; }
 
+Box bounds(const Path& path) {
+  Box box{path.front(), path.front()};
+  for (const Point& p : path) {
+    box.low = box.low.cwiseMin(p);
+    box.high = box.high.cwiseMax(p);
+  }
+  return box;
+}
+
 std::string paper(double value) {
   std::array<char, 64> buffer{};
   const double rounded = std::round(value * 100.0) / 100.0;

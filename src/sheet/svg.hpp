@@ -27,6 +27,9 @@ struct Box {
   Box grown(double by) const;
 };
 
+/// The upright rectangle round a path that is not empty.
+Box bounds(const Path& path);
+
 /// A number to 0.01, without needless zeros.
 std::string paper(double value);
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "html.hpp"
 #include "kerfwright/shape/mark_geometry.hpp"
@@ -31,15 +32,6 @@ Path placed(const Outline& outline) {
   Path path;
   for (const auto& yz : outline) path.push_back(seen(yz));
   return path;
-}
-
-Box bounds(const Path& path) {
-  Box box{path.front(), path.front()};
-  for (const Point& p : path) {
-    box.low = box.low.cwiseMin(p);
-    box.high = box.high.cwiseMax(p);
-  }
-  return box;
 }
 
 void draw_cross(Svg& svg, const Point& at, double size, std::string_view style) {
@@ -78,7 +70,7 @@ void draw_cut(Svg& svg, const LogShape& shape, const Stage& stage, const Cut& cu
   const Point b = seen(span->to);
   const Point run = (b - a).normalized();
   svg.line(a - 8.0 * run, b + 8.0 * run, "stroke=\"#000\" stroke-width=\"0.45\"");
-  const double angle = std::atan2(run.y(), run.x()) * 180.0 / M_PI;
+  const double angle = std::atan2(run.y(), run.x()) * 180.0 / std::numbers::pi;
   const bool flipped = std::abs(angle) > 90.0;
   const Point middle = (a + b) / 2;
   std::string turn = "transform=\"translate(" + paper(middle.x()) + " " + paper(middle.y()) +

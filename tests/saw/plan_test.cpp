@@ -7,6 +7,7 @@
 #include "kerfwright/saw/plan_log.hpp"
 #include "kerfwright/saw/replay.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
+#include "shapes.hpp"
 
 namespace kerfwright {
 namespace {
@@ -41,12 +42,7 @@ Order planks(double thickness, std::vector<double> lengths) {
   return order;
 }
 
-PlanSettings quick() {
-  PlanSettings settings;
-  settings.turn_step = 15;
-  settings.lifts = 3;
-  return settings;
-}
+using shapes::quick;
 
 TEST(Plan, EveryBoardIsThereWhenSawnOnPaper) {
   const LogShape shape = bowed_log(2450, 160, 140, 40);

@@ -10,6 +10,7 @@
 #include "kerfwright/saw/plan_log.hpp"
 #include "kerfwright/sheet/saw_steps.hpp"
 #include "samples.hpp"
+#include "saw/shapes.hpp"
 #include "sawn_by_sheet.hpp"
 #include "sheet_reader.hpp"
 
@@ -39,16 +40,7 @@ LogShape bumpy_log(unsigned seed, double length) {
   return shape;
 }
 
-Product product(const std::string& name, double thickness, double width,
-                std::vector<double> lengths, double price) {
-  Product made;
-  made.name = name;
-  made.thickness = thickness;
-  made.width = width;
-  made.lengths = std::move(lengths);
-  made.price_per_m3 = price;
-  return made;
-}
+using shapes::product;
 
 Order small_order() {
   Order order;

@@ -8,6 +8,8 @@
 #include <numbers>
 #include <vector>
 
+#include "kerfwright/trade/scaling.hpp"
+
 namespace kerfwright {
 namespace {
 
@@ -183,9 +185,9 @@ LogShape circles_by_slice(const Scan& log, const LogShape& frame) {
 
 TapedVolumes taped(const InventedLog& log) {
   const double butt = taped_diameter(log, 0.0), top = taped_diameter(log, log.length);
-  const double pi = std::numbers::pi, length = log.length * 1e-9;
-  return {length * pi / 8.0 * (butt * butt + top * top),
-          length * pi / 12.0 * (butt * butt + butt * top + top * top)};
+  const double at_butt = circle_area(1e-3 * butt), at_top = circle_area(1e-3 * top);
+  const double length = 1e-3 * log.length;
+  return {smalian_volume(at_top, at_butt, length), cone_frustum_volume(at_top, at_butt, length)};
 }
 
 }  // namespace kerfwright

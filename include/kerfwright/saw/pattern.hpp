@@ -1,5 +1,6 @@
 #pragma once
 
+#include <algorithm>
 #include <array>
 #include <string>
 #include <string_view>
@@ -21,6 +22,10 @@ inline std::string_view pattern_name(Pattern pattern) {
 
 /// @throws UserError usage, for a name that is none of pattern_names
 Pattern pattern_named(const std::string& name);
+
+inline bool is_among(const std::vector<Pattern>& patterns, Pattern pattern) {
+  return std::find(patterns.begin(), patterns.end(), pattern) != patterns.end();
+}
 
 /// What a plan.pattern says to a person, as in "sawn through and through"; for one name or several
 /// with ", " between.

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <string>
 #include <vector>
 
 #include "kerfwright/shape/log_shape.hpp"
@@ -17,6 +18,9 @@ Eigen::Vector2d clock_direction(double hours);
 /// The clock position of a direction, hours, more than 0 and at most 12.
 double clock_hours(const Eigen::Vector2d& direction);
 
+/// Hours as a clock shows them, to the nearest half: "4:30".
+std::string half_hour_text(double hours);
+
 /// The pith at any x, as the marks give it or through the centroids of the end faces. Made once,
 /// asked often.
 class PithLine {
@@ -24,6 +28,11 @@ class PithLine {
   explicit PithLine(const LogShape& shape);
   /// (y, z) at x; beyond the ends as at the end.
   Eigen::Vector2d at(double x) const;
+  /// The same as a point of the log frame.
+  Eigen::Vector3d point(double x) const {
+    const Eigen::Vector2d yz = at(x);
+    return {x, yz.x(), yz.y()};
+  }
 
  private:
   std::vector<double> stations_;

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <utility>
 #include <vector>
 
 #include "kerfwright/shape/log_shape.hpp"
@@ -15,6 +16,9 @@ enum class Bark { on, off };
 /// Thickness of the bark at station `i`, mm, the same all round. Between stations it runs linearly,
 /// as the radius does.
 double bark_at(const LogShape& shape, std::size_t i);
+
+/// Station i and the share of the way to station i + 1 at which x lies; x is clamped to the log.
+std::pair<std::size_t, double> locate(const LogShape& shape, double x);
 
 /// The outline at station `i`, each radius reduced by the bark (where it is off) and by `inset` mm;
 /// a radius never becomes negative.

@@ -1,0 +1,70 @@
+#include "body.hpp"
+
+#include <algorithm>
+
+#include "frame.hpp"
+#include "kerfwright/saw/opening.hpp"
+#include "kerfwright/shape/section.hpp"
+
+namespace kerfwright::saw {
+namespace {
+
+double sawn_width(const Body& body, const LogShape& shape, double x, double height) {
+  const Frame frame(body.pose);
+  const Outline outline = section_outline_at(shape, x, Bark::off);
+  double low = 1e9;
+  double high = -1e9;
+  for (std::size_t j = 0; j < outline.size(); ++j) {
+    const Eigen::Vector3d a(x, outline[j].x(), outline[j].y());
+    const auto& next = outline[(j + 1) % outline.size()];
+    const Eigen::Vector3d b(x, next.x(), next.y());
+    const double ha = frame.up.dot(a) - height;
+    const double hb = frame.up.dot(b) - height;
+    if ((ha < 0.0) == (hb < 0.0)) continue;
+    const double lateral =
+        std::clamp(frame.across.dot(a + (b - a) * (ha / (ha - hb))) - body.lean * x, body.face_left,
+                   body.face_right);
+    low = std::min(low, lateral);
+    high = std::max(high, lateral);
+  }
+  return std::max(0.0, high - low);
+}
+
+}  // namespace
+
+Body body_of(const CantLayout& cant, const std::string& name) {
+  Body body{SetupKind::cant, cant.pose, name};
+  if (cant.flitches.empty()) return body;
+  body.lean = cant.flitches.front().lean;
+  body.face_left = *cant.flitches.front().face_left;
+  body.face_right = *cant.flitches.front().face_right;
+  return body;
+}
+
+Body body_of(const QuarterLayout& quarter, const std::string& name) {
+  Body body{SetupKind::cant, quarter.pose, name, quarter.lean};
+  body.face_left = quarter.face_left.value_or(body.face_left);
+  body.face_right = quarter.face_right.value_or(body.face_right);
+  body.floor = quarter.floor;
+  return body;
+}
+
+double bed_under(const Body& body, const LogShape& shape, const Mill& mill) {
+  if (body.floor) return *body.floor;
+  const Frame frame(body.pose);
+  return bed_under(shape, mill, frame.up, [&](const Eigen::Vector3d& point) {
+    const double lateral = frame.across.dot(point) - body.lean * point.x();
+    return lateral >= body.face_left && lateral <= body.face_right;
+  });
+}
+
+double sawn_area(const Body& body, const LogShape& shape, double height) {
+  double area = 0.0;
+  for (std::size_t i = 0; i + 1 < shape.stations.size(); ++i) {
+    const double x = 0.5 * (shape.stations[i] + shape.stations[i + 1]);
+    area += (shape.stations[i + 1] - shape.stations[i]) * sawn_width(body, shape, x, height);
+  }
+  return area;
+}
+
+}  // namespace kerfwright::saw

@@ -1,0 +1,30 @@
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "emit.hpp"
+
+namespace kerfwright::saw {
+
+/// What lies under the saw: the log or a half of it, a cant between two sawn faces, a quarter on
+/// one.
+struct Body {
+  SetupKind kind = SetupKind::log;
+  Pose pose;
+  std::string name;
+  double lean = 0;  ///< of its sawn faces, lateral mm per mm along the log
+  double face_left = -1e9, face_right = 1e9;  ///< mm, where they lie at the butt; far off: none
+  std::optional<double> floor = {};           ///< mm, height of the flat face it lies on, if any
+};
+
+Body body_of(const CantLayout& cant, const std::string& name);
+Body body_of(const QuarterLayout& quarter, const std::string& name);
+
+/// Height of the bed under a body in the frame of its pose, mm.
+double bed_under(const Body& body, const LogShape& shape, const Mill& mill);
+
+/// mm2 of the body's wood in the plane at a height.
+double sawn_area(const Body& body, const LogShape& shape, double height);
+
+}  // namespace kerfwright::saw
