@@ -16,6 +16,8 @@ namespace {
 
 constexpr double shared = 0.11;  // mm; two faces a kerf apart within this are made by one cut
 
+constexpr double spacer_sizes = 5.0;  // mm between the thicknesses of spacers that are asked for
+
 /// Something between two parallel cuts.
 struct Layer {
   double bottom = 0, top = 0;
@@ -201,7 +203,8 @@ class Writer {
   void saw_planes(const Body& body, const std::vector<double>& planes,
                   const std::vector<std::string>& regions) {
     const Frame frame(body.pose);
-    const std::size_t from_above = planes_from_above(planes, bed_under(body, shape_, mill_));
+    const std::size_t from_above =
+        planes_from_above(planes, bed_under(body, shape_, mill_), body.floor.has_value());
     std::string left = body.name;
     int number = from_above > 0 ? setup(body.kind, body.pose.roll, body.pose.slope) : 0;
     for (std::size_t i = 0; i < from_above; ++i) {
@@ -211,7 +214,10 @@ class Writer {
           sawn_area(body, shape_, planes[i]));
       left = below;
     }
-    if (from_above == planes.size()) return;
+    if (from_above == planes.size()) {
+      if (body.floor) lay_on_spacer(number, planes.back() - 0.5 * mill_.kerf - *body.floor);
+      return;
+    }
     number = setup(body.kind, body.pose.roll + std::numbers::pi, -body.pose.slope);
     for (std::size_t i = planes.size(); i-- > from_above;) {
       const bool last = i == from_above;
@@ -220,11 +226,25 @@ class Writer {
           sawn_area(body, shape_, planes[i]));
       left = below;
     }
+    if (from_above == 0) return;  // the last piece lies on its bark, not on a face
+    lay_on_spacer(number, planes[from_above - 1] - planes[from_above] - mill_.kerf);
+  }
+
+  /// Where what is left below the last cut is thinner than the blade can come to the bed, the piece
+  /// must be raised, as with a flat board under it (common practice, no source).
+  void lay_on_spacer(int setup_number, double thinnest) {
+    const double missing = mill_.lowest_cut - thinnest;
+    if (missing < shared) return;
+    const double step = mill_.height_step;
+    const double board = spacer_sizes * std::ceil(missing / spacer_sizes);
+    plan_.setups[static_cast<std::size_t>(setup_number) - 1].spacer =
+        step * std::ceil(board / step - 1e-9);
   }
 
   /// How many planes are sawn before the half turn. What then lies on the bed must be thick enough
-  /// for the blade to pass above it.
-  std::size_t planes_from_above(const std::vector<double>& planes, double bed) const {
+  /// for the blade to pass above it; where no layer is, a spacer makes up for it, and what lies on
+  /// a flat face needs no turn for that.
+  std::size_t planes_from_above(const std::vector<double>& planes, double bed, bool flat) const {
     std::size_t reached = 0;
     while (reached < planes.size() &&
            planes[reached] - 0.5 * mill_.kerf >= bed + mill_.lowest_cut) {
@@ -234,7 +254,7 @@ class Writer {
     for (std::size_t i = reached; i > 0; --i) {
       if (planes[i - 1] - planes[i] - mill_.kerf >= mill_.lowest_cut) return i;
     }
-    return reached;
+    return flat ? planes.size() : reached;
   }
 
   void edge(const std::string& flitch_name, const FlitchLayout& flitch, const Pose& pose) {

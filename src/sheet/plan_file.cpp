@@ -57,6 +57,7 @@ std::string setup_text(const Setup& setup) {
       member("n", std::to_string(setup.n)), member("roll", number(setup.roll)),
       member("lift_butt", number(setup.lift_butt)), member("lift_top", number(setup.lift_top)),
       member("kind", quoted(setup_kind_name(setup.kind)))};
+  if (setup.spacer > 0.0) members.push_back(member("spacer", number(setup.spacer)));
   if (setup.part) {
     members.push_back(member("part", quoted(setup.part->piece)));
     members.push_back(member("part_butt", vector(setup.part->butt)));

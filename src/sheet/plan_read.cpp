@@ -116,6 +116,9 @@ Setup read_setup(const Node& node) {
   setup.lift_butt = number(member(node, "lift_butt"), -longest, longest);
   setup.lift_top = number(member(node, "lift_top"), -longest, longest);
   setup.kind = read_kind(node);
+  if (json_read::has(node, "spacer")) {
+    setup.spacer = number(member(node, "spacer"), 0.0, 2000.0);
+  }
   if (json_read::has(node, "part")) {
     setup.part =
         LogPart{text(member(node, "part")), json_read::vector(member(node, "part_butt"), longest),

@@ -65,6 +65,7 @@ Stage stage_of(const LogShape& shape, const Group& group, const Told& told) {
   if (group.crosswise) return stage;
   const Bed bed = bed_of(shape, told.sawn.mill, up, ancestry);
   stage.on_face = bed.face != nullptr;
+  if (stage.on_face) stage.spacer = group.setup->spacer;
   stage.supports = bed.supports;
   for (Support& support : stage.supports) support.raise = std::round(support.raise);
   stage.faces = faces_of(frame_of(*group.setup, shape.length()), ancestry);
@@ -120,6 +121,7 @@ Steps told_steps(const SawPlan& plan, const LogShape& shape) {
   }
   result.flitches = find_flitches(told.sawn, shape);
   for (std::size_t i = 0; i < result.groups.size(); ++i) {
+    for (double& height : heights[i]) height += steps.stages[i].spacer;
     steps.stages[i].cuts = mill_cuts(told, shape, result.groups, i, result.flitches, heights[i]);
   }
   say_where_from(steps.stages);

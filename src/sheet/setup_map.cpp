@@ -34,6 +34,7 @@ std::vector<std::string> laying(const Stage& stage) {
   }
   if (!text.empty()) lines.push_back(text);
   text = stage.on_face ? "Flat on its sawn face" : "";
+  if (stage.spacer > 0.0) text += ", on a board of " + lengths.text(stage.spacer);
   for (const Support& support : stage.supports) {
     if (stage.on_face) break;
     text += (text.empty() ? "Block up its underside " : ", ") + lengths.text(support.raise) +

@@ -53,6 +53,12 @@ std::string faces_item(const Stage& stage) {
 }
 
 std::string supports_item(const Stage& stage) {
+  if (stage.spacer > 0.0) {
+    return list_item("Lay a flat, even board " + strong("spacer", lengths.text(stage.spacer)) +
+                     " thick on the bed, and the piece on that, flat on its sawn face, brushed "
+                     "clean: without the board the blade does not come low enough. The heights "
+                     "count it; if yours is thicker, add what it has more.");
+  }
   if (stage.on_face) {
     return list_item("Lay it flat on its sawn face, brushed clean; no blocks under it.");
   }

@@ -100,7 +100,7 @@ class Sawing {
       for (const auto& side : piece) {
         if (side.cut->n != face.n) continue;
         up = side.above ? face.normal : Vector3d(-face.normal);
-        bed = up.dot(face.point) + face.kerf / 2;
+        bed = up.dot(face.point) + face.kerf / 2 - stage.spacer;
       }
     } else {
       up = up_on_blocks(stage, piece, from);

@@ -94,6 +94,8 @@ ReadStage stage_of(const Page& page, xmlNode* node) {
       stage.face_below = std::stoi(match[1]);
     }
   }
+  const auto spacers = page.numbers(".//*[@class='spacer']", node);
+  if (!spacers.empty()) stage.spacer = spacers.at(0);
   stage.raises = page.numbers(".//*[@class='raise']", node);
   stage.bunks = page.numbers(".//*[@class='bunk']", node);
   for (xmlNode* item : page.find(".//li[@class='cut']", node)) {

@@ -21,6 +21,7 @@ struct ReadStage {
   bool on_face = false;
   std::optional<int> face_below;  ///< the cut that made the face it lies on
   std::vector<double> raises, bunks;
+  double spacer = 0;  ///< thickness of the board under the face it lies on
   std::vector<ReadCut> cuts;
 };
 

@@ -54,7 +54,9 @@ struct Setup {
   double roll = 0;                     ///< degrees
   double lift_butt = 0, lift_top = 0;  ///< mm, how far each end's centre is raised above the level
                                        ///< at which the chord is parallel to the bed
-  std::optional<LogPart> part{};       ///< none where it is the whole log, or work by hand
+  double spacer = 0;  ///< mm, of the flat board that lies between the bed and the sawn face it
+                      ///< rests on, so that the blade can come low enough; 0 = none
+  std::optional<LogPart> part{};  ///< none where it is the whole log, or work by hand
 };
 
 struct Totals {

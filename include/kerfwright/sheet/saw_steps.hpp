@@ -76,6 +76,7 @@ struct Stage {
   double roll = 0;                ///< degrees clockwise from how the log lay when scanned
   std::optional<double> turn_on;  ///< degrees clockwise from the stage before, where there is one
   bool on_face = false;           ///< it rests on a sawn face
+  double spacer = 0;              ///< mm, of a flat board under that face; heights count it
   std::vector<SawnFace> faces;
   std::vector<Support> supports;
   double centre_butt = 0,
