@@ -56,18 +56,6 @@ std::vector<Bump> bumps_of(const ShapeOfScan& log) {
   return find_bumps(log.shape, bark_points(log.scan, log.labels, log.shape));
 }
 
-ShapeOfScan load_shape(const ScanOptions& options) {
-  ShapeOfScan log = unmarked_shape(options);
-  if (options.bark_given) put_bark(log.shape, options.to_shape.shape.bark);
-  if (!options.marks.empty()) log.shape.marks = read_marks(options.marks, log.shape);
-  if (options.take_knots) {
-    auto& knots = log.shape.marks.knots;
-    const auto proposed = proposed_knots(log.shape, bumps_of(log));
-    knots.insert(knots.end(), proposed.begin(), proposed.end());
-  }
-  return log;
-}
-
 /// The bytes of the file that shows what was taken for what; empty where none is asked for.
 std::string cleaned_scan(const ScanOptions& options, ShapeOfScan& log) {
   if (options.cleaned_out.empty()) return {};
@@ -158,6 +146,18 @@ void print_cautions() {
 }
 
 }  // namespace
+
+ShapeOfScan load_shape(const ScanOptions& options) {
+  ShapeOfScan log = unmarked_shape(options);
+  if (options.bark_given) put_bark(log.shape, options.to_shape.shape.bark);
+  if (!options.marks.empty()) log.shape.marks = read_marks(options.marks, log.shape);
+  if (options.take_knots) {
+    auto& knots = log.shape.marks.knots;
+    const auto proposed = proposed_knots(log.shape, bumps_of(log));
+    knots.insert(knots.end(), proposed.begin(), proposed.end());
+  }
+  return log;
+}
 
 namespace {
 

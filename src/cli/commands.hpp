@@ -32,6 +32,14 @@ struct PlanOptions {
   PlanSettings settings;
 };
 
+struct CompareOptions {
+  ScanOptions scan;
+  std::vector<std::string> orders, mills;
+  std::string out;
+  PlanSettings settings;  ///< its patterns are those that are compared; empty = all
+  bool json = false;      ///< for a program: JSON on standard output
+};
+
 struct ReplayOptions {
   std::string plan, shape;
 };
@@ -45,6 +53,9 @@ struct NamedText {
   std::string name, text;
 };
 
+/// The log of a command line: read, found, fitted and marked.
+ShapeOfScan load_shape(const ScanOptions& options);
+
 /// Everything that is drawn of a plan.
 std::vector<NamedText> drawings_of(const SawPlan& plan, const LogShape& shape);
 
@@ -56,6 +67,7 @@ void write_all(const std::string& folder, const std::vector<NamedText>& files);
 /// @throws UserError
 int run_measure(const MeasureOptions& options);
 int run_plan(const PlanOptions& options);
+int run_compare(const CompareOptions& options);
 int run_replay(const ReplayOptions& options);
 int run_draw(const DrawOptions& options);
 

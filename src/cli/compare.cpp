@@ -1,0 +1,150 @@
+#include <algorithm>
+#include <filesystem>
+#include <iostream>
+
+#include "commands.hpp"
+#include "kerfwright/error.hpp"
+#include "kerfwright/files.hpp"
+#include "kerfwright/sheet/comparison.hpp"
+#include "kerfwright/sheet/plan_file.hpp"
+#include "kerfwright/sheet/shape_file.hpp"
+#include "progress.hpp"
+
+namespace kerfwright::cli {
+namespace {
+
+/// An order or a mill with the name under which it is compared: the file's, where there are more.
+template <class Value>
+struct Named {
+  std::string name;
+  Value value;
+};
+
+std::string stem(const std::string& file) {
+  return std::filesystem::path(file).filename().replace_extension().string();
+}
+
+/// @throws UserError where two files would be told by the same name
+template <class Value, class Read>
+std::vector<Named<Value>> read_named(const std::vector<std::string>& files, Read read) {
+  std::vector<Named<Value>> all;
+  for (const std::string& file : files) {
+    const std::string name = files.size() > 1 ? stem(file) : "";
+    if (std::any_of(all.begin(), all.end(), [&](const auto& one) { return one.name == name; })) {
+      throw UserError(Fault::usage, "Two files to compare are both called '" + name +
+                                        "': give one of them another name.");
+    }
+    all.push_back({name, read(file)});
+  }
+  return all;
+}
+
+void refuse_two_currencies(const std::vector<Named<Order>>& orders) {
+  for (const auto& [name, order] : orders) {
+    if (order.currency == orders.front().value.currency) continue;
+    throw UserError(Fault::usage, "Orders in " + orders.front().value.currency + " and in " +
+                                      order.currency +
+                                      " cannot be compared: write both in one currency.");
+  }
+}
+
+std::string way_name(Pattern pattern, const std::string& order, const std::string& mill) {
+  std::string name(pattern_name(pattern));
+  for (const std::string& other : {order, mill}) {
+    if (!other.empty()) name += ", " + other;
+  }
+  return name;
+}
+
+/// A name for a folder: small letters, digits and dashes.
+std::string folder_name(std::size_t number, const std::string& name) {
+  std::string text = std::to_string(number);
+  for (const char c : name) {
+    const bool plain = std::isalnum(static_cast<unsigned char>(c)) != 0 && c > 0;
+    if (plain) {
+      if (text.size() == std::to_string(number).size()) text += '-';
+      text += c;
+    } else if (text.back() != '-') {
+      text += '-';
+    }
+  }
+  while (text.back() == '-') text.pop_back();
+  return text;
+}
+
+Way planned(const LogShape& shape, const Order& order, const Mill& mill,
+            const PlanSettings& settings, const std::string& name) {
+  Way way{name, std::nullopt, "", ""};
+  try {
+    way.plan = plan_log(shape, order, mill, settings);
+  } catch (const UserError& error) {
+    const Fault fault = error.fault();
+    if (fault != Fault::no_product_fits && fault != Fault::log_beyond_mill) throw;
+    way.why_not = error.what();
+  }
+  return way;
+}
+
+std::vector<Pattern> patterns_to_compare(const PlanSettings& settings) {
+  if (!settings.patterns.empty()) return settings.patterns;
+  std::vector<Pattern> all;
+  for (std::size_t i = 0; i < pattern_names.size(); ++i) all.push_back(static_cast<Pattern>(i));
+  return all;
+}
+
+}  // namespace
+
+int run_compare(const CompareOptions& options) {
+  auto orders = read_named<Order>(options.orders, read_order);
+  for (auto& each : orders) {
+    if (each.value.species.empty()) each.value.species = options.scan.species;
+  }
+  refuse_two_currencies(orders);
+  std::vector<Named<Mill>> mills = read_named<Mill>(options.mills, read_mill);
+  if (mills.empty()) mills.push_back({"", Mill{}});
+  const LogShape shape = load_shape(options.scan).shape;
+  const std::string shape_text = shape_to_json(shape);
+  const auto patterns = patterns_to_compare(options.settings);
+  std::vector<Way> ways;
+  Progress progress(patterns.size() * orders.size() * mills.size());
+  for (const auto& order : orders) {
+    for (const auto& mill : mills) {
+      for (const Pattern pattern : patterns) {
+        const std::string name = way_name(pattern, order.name, mill.name);
+        progress.step("planning " + name);
+        PlanSettings settings = options.settings;
+        settings.patterns = {pattern};
+        ways.push_back(planned(shape, order.value, mill.value, settings, name));
+        Way& way = ways.back();
+        if (!way.plan) continue;
+        way.plan->shape_sha256 = sha256_hex(shape_text);
+        way.folder = folder_name(ways.size(), name);
+      }
+    }
+  }
+  progress.done();
+  if (std::none_of(ways.begin(), ways.end(), [](const Way& way) { return way.plan.has_value(); })) {
+    throw UserError(Fault::no_product_fits, ways.front().why_not);
+  }
+  const std::filesystem::path out(options.out);
+  for (const Way& way : ways) {
+    if (!way.plan) continue;
+    std::vector<NamedText> files = {{"shape.json", shape_text},
+                                    {"plan.json", plan_to_json(*way.plan)}};
+    for (NamedText& file : drawings_of(*way.plan, shape)) files.push_back(std::move(file));
+    write_all((out / way.folder).string(), files);
+  }
+  write_all(options.out, {{"comparison.html", comparison_html(ways, shape)},
+                          {"comparison.json", comparison_json(ways)}});
+  if (options.json) {
+    std::cout << comparison_json(ways);
+    return 0;
+  }
+  std::cout << options.scan.file << '\n'
+            << comparison_table(ways) << verdict(ways) << '\n'
+            << "Written: " << (out / "comparison.html").string()
+            << ", the cut maps side by side; each plan with its sheet in a folder beside it\n";
+  return 0;
+}
+
+}  // namespace kerfwright::cli
