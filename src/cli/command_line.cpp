@@ -154,6 +154,10 @@ void add_search_options(CLI::App* command, PlanSettings& settings,
       ->take_all();
 }
 
+void add_json(CLI::App* command, bool& json) {
+  command->add_flag("--json", json, "Print JSON for a program instead of words");
+}
+
 void add_measure(CLI::App& app, Action& action) {
   const auto asked = std::make_shared<Asked<MeasureOptions>>();
   MeasureOptions& measure = asked->options;
@@ -166,6 +170,7 @@ void add_measure(CLI::App& app, Action& action) {
   command->add_option("--propose-marks", measure.proposed_out,
                       "Write what stands out of the surface to this file of marks, to be "
                       "checked by hand");
+  add_json(command, measure.json);
   command->callback([asked, &action] {
     action = [asked] {
       finish(asked->options.scan, asked->scan);
@@ -187,6 +192,7 @@ void add_plan(CLI::App& app, Action& action) {
                       "What the mill can do (TOML); a chain-saw mill if not given");
   command->add_option("--out", plan.out, "Folder for the plan, its shape and its drawings")
       ->required();
+  add_json(command, plan.json);
   add_search_options(command, plan.settings, asked->patterns);
   command->callback([asked, &action] {
     action = [asked] {
@@ -214,7 +220,7 @@ void add_compare(CLI::App& app, Action& action) {
                    "What the mill can do (TOML), as with another kerf; several times for several")
       ->take_all();
   command->add_option("--out", compare.out, "Folder for the comparison and the plans")->required();
-  command->add_flag("--json", compare.json, "Print JSON for a program");
+  add_json(command, compare.json);
   add_search_options(command, compare.settings, asked->patterns);
   command->callback([asked, &action] {
     action = [asked] {

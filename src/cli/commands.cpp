@@ -18,6 +18,7 @@
 #include "kerfwright/shape/log_scale.hpp"
 #include "kerfwright/shape/measure.hpp"
 #include "kerfwright/shape/read_marks.hpp"
+#include "kerfwright/sheet/figures_json.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
 #include "kerfwright/sheet/shape_file.hpp"
 #include "kerfwright/trade/species.hpp"
@@ -182,6 +183,10 @@ int run_measure(const MeasureOptions& options) {
   if (!options.proposed_out.empty()) {
     write_file(options.proposed_out, proposed_marks(shape, bumps, shape.source.file));
   }
+  if (options.json) {
+    std::cout << measures_json(shape);
+    return 0;
+  }
   std::cout << options.scan.file << '\n';
   print_notes(shape);
   std::cout << describe(measure(shape)) << mass_text(shape, options.scan.species, mill)
@@ -206,6 +211,14 @@ int run_plan(const PlanOptions& options) {
   for (NamedText& file : drawings_of(plan, shape)) files.push_back(std::move(file));
   write_all(options.out, files);
   if (!cleaned.empty()) write_file(options.scan.cleaned_out, cleaned);
+  if (options.json) {
+    std::vector<std::string> written;
+    for (const NamedText& file : files) {
+      written.push_back((std::filesystem::path(options.out) / file.name).string());
+    }
+    std::cout << plan_figures_json(plan, shape, written);
+    return 0;
+  }
   std::cout << options.scan.file << '\n';
   print_notes(shape);
   print_left_out(plan.order);

@@ -24,12 +24,14 @@ struct MeasureOptions {
   std::string shape_out;     ///< empty = not written
   std::string proposed_out;  ///< marks file for what stands out of the surface; empty = not written
   std::string mill;          ///< for the mass it takes; empty = not compared
+  bool json = false;         ///< for a program: JSON on standard output
 };
 
 struct PlanOptions {
   ScanOptions scan;
   std::string order, mill, out;
   PlanSettings settings;
+  bool json = false;  ///< for a program: JSON on standard output
 };
 
 struct CompareOptions {

@@ -195,18 +195,10 @@ std::string comparison_json(const std::vector<Way>& ways) {
     const Way& way = ways[at];
     std::vector<std::string> members = {member("name", quoted(way.name))};
     if (way.plan) {
-      const WayFigures f = figures_of(*way.plan);
-      members.insert(
-          members.end(),
-          {member("pattern", quoted(way.plan->pattern)), member("folder", quoted(way.folder)),
-           member("value", number(f.value)), member("net", number(f.net)),
-           member("currency", quoted(way.plan->order.currency)), member("yield", number(f.yield)),
-           member("boards", std::to_string(f.boards)), member("longest", number(f.longest)),
-           member("widest", number(f.widest)), member("cuts", std::to_string(f.cuts)),
-           member("turns", std::to_string(f.turns)), member("hours", number(f.hours))});
-      if (f.expected) members.push_back(member("expected", number(*f.expected)));
-      if (f.q10) members.push_back(member("q10", number(*f.q10)));
-      if (f.bound) members.push_back(member("bound", number(*f.bound)));
+      members.push_back(member("folder", quoted(way.folder)));
+      for (std::string& figure : sheet::figure_members(*way.plan)) {
+        members.push_back(std::move(figure));
+      }
     } else {
       members.push_back(member("why_not", quoted(way.why_not)));
     }
@@ -220,6 +212,26 @@ std::string comparison_json(const std::vector<Way>& ways) {
 }
 
 namespace sheet {
+
+std::vector<std::string> figure_members(const SawPlan& plan) {
+  using namespace json_text;
+  const WayFigures f = figures_of(plan);
+  std::vector<std::string> members = {member("pattern", quoted(plan.pattern)),
+                                      member("value", number(f.value)),
+                                      member("net", number(f.net)),
+                                      member("currency", quoted(plan.order.currency)),
+                                      member("yield", number(f.yield)),
+                                      member("boards", std::to_string(f.boards)),
+                                      member("longest", number(f.longest)),
+                                      member("widest", number(f.widest)),
+                                      member("cuts", std::to_string(f.cuts)),
+                                      member("turns", std::to_string(f.turns)),
+                                      member("hours", number(f.hours))};
+  if (f.expected) members.push_back(member("expected", number(*f.expected)));
+  if (f.q10) members.push_back(member("q10", number(*f.q10)));
+  if (f.bound) members.push_back(member("bound", number(*f.bound)));
+  return members;
+}
 
 /// For the page: the heads of the table and the cells of each way with a plan, the best first.
 std::vector<std::string> comparison_heads(const std::vector<Way>& ways) {

@@ -4,6 +4,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "kerfwright/sheet/figures_json.hpp"
 #include "samples.hpp"
 
 namespace kerfwright {
@@ -67,6 +68,20 @@ TEST(Comparison, TableJsonAndPageTellTheSame) {
   EXPECT_NE(page.find("No quarter &lt;fits&gt;."), std::string::npos);
   EXPECT_EQ(page.find("<fits>"), std::string::npos);
   EXPECT_LT(page.find("cant: 110.00"), page.find("live: 90.00"));
+}
+
+TEST(FiguresJson, TellsAProgramWhatAPersonIsTold) {
+  const SawPlan plan = samples::cant_plan();
+  LogShape shape = samples::cant_log();
+  shape.notes = {"A \"note\"."};
+  const auto told = nlohmann::json::parse(plan_figures_json(plan, shape, {"a/plan.json"}));
+  EXPECT_EQ(told.at("value"), plan.totals.value);
+  EXPECT_EQ(told.at("boards"), plan.boards.size());
+  EXPECT_EQ(told.at("notes").at(0), "A \"note\".");
+  EXPECT_EQ(told.at("written").at(0), "a/plan.json");
+  const auto measured = nlohmann::json::parse(measures_json(shape));
+  EXPECT_EQ(measured.at("length"), shape.length());
+  EXPECT_GT(measured.at("butt").at("mean_over_bark"), measured.at("butt").at("mean_under_bark"));
 }
 
 TEST(Comparison, NothingIsBestWhereNothingFits) {
