@@ -65,27 +65,38 @@ std::string cleaned_scan(const ScanOptions& options, ShapeOfScan& log) {
   return bytes;
 }
 
-void print_left_out(const Order& order) {
-  for (const Product& product : order.products) {
-    if (!product.live_edge) continue;
-    std::cout << "  The slab '" << product.name
-              << "' is left out: slabs with live edges are not planned yet.\n";
-  }
-}
-
 void print_notes(const LogShape& shape) {
   for (const std::string& note : shape.notes) std::cout << "  " << note << '\n';
 }
 
+/// What there is of one product in one length; slabs are as wide as they come.
+struct Lot {
+  int count = 0;
+  double narrowest = 1e9, widest = 0;  // mm
+};
+
 void print_boards(const SawPlan& plan) {
-  std::map<std::pair<std::string, double>, int> counts;
-  for (const Board& board : plan.boards) ++counts[{board.product, board.length}];
+  std::map<std::pair<std::string, double>, Lot> lots;
+  for (const Board& board : plan.boards) {
+    Lot& lot = lots[{board.product, board.length}];
+    ++lot.count;
+    lot.narrowest = std::min(lot.narrowest, board.width);
+    lot.widest = std::max(lot.widest, board.width);
+  }
   for (const Product& product : plan.order.products) {
     for (const double length : product.lengths) {
-      const auto found = counts.find({product.name, length});
-      if (found == counts.end()) continue;
-      std::cout << "  " << found->second << " x " << product.name << ", " << product.thickness
-                << " x " << product.width << " x " << length << " mm\n";
+      const auto found = lots.find({product.name, length});
+      if (found == lots.end()) continue;
+      const Lot& lot = found->second;
+      std::cout << "  " << lot.count << " x " << product.name << ", " << product.thickness << " x ";
+      if (product.live_edge) {
+        std::cout << fixed(lot.narrowest, 0);
+        if (lot.count > 1) std::cout << " to " << fixed(lot.widest, 0);
+        std::cout << " (mean)";
+      } else {
+        std::cout << product.width;
+      }
+      std::cout << " x " << length << " mm\n";
     }
   }
 }
@@ -221,7 +232,6 @@ int run_plan(const PlanOptions& options) {
   }
   std::cout << options.scan.file << '\n';
   print_notes(shape);
-  print_left_out(plan.order);
   print_totals(plan);
   print_boards(plan);
   print_cross_cuts(plan);

@@ -108,6 +108,26 @@ Lane lane_of(const Order& order, const Mill& mill, int index, const Prices& pric
   return lane;
 }
 
+/// A product with live edges, as a flitch that is only cut to length yields it.
+Slab slab_of(const Order& order, const Mill& mill, int index, const std::vector<double>& prices) {
+  const Product& product = order.products[static_cast<std::size_t>(index)];
+  Slab slab;
+  slab.product = index;
+  slab.least_width = product.width;
+  slab.boxed_heart = product.boxed_heart;
+  slab.by_place = lane_worth_of(product, mill, prices);
+  const double per_minute = mill.hourly_rate / 60.0;
+  for (std::size_t i = 0; i < prices.size(); ++i) {
+    const double full = price_of(product, i, mill);
+    const double share = full > 0.0 ? prices[i] / full : prices[i] > 0.0 ? 1.0 : 0.0;
+    const double length = product.lengths[i];
+    slab.lengths.push_back({length, share * product.value_of(i, 1.0) / length,
+                            share * per_minute * mill.minutes_per_cross_cut,
+                            share * per_minute * product.thickness * 1e-6 / mill.feed_rate});
+  }
+  return slab;
+}
+
 double most_per_mm(const Product& product, const std::vector<double>& prices) {
   double most = 0.0;
   for (std::size_t i = 0; i < prices.size(); ++i) {
@@ -139,7 +159,7 @@ void tell_wanes_apart(FlitchClass& flitch, const Order& order, double step) {
 }
 
 FlitchClass class_of(const Order& order, const Mill& mill, double thickness, const Prices& prices,
-                     const Catalogue& catalogue, int most_mm) {
+                     const Catalogue& catalogue, int most_mm, bool live_edges) {
   FlitchClass flitch;
   flitch.thickness = thickness;
   flitch.strips = catalogue.grid.strips(thickness);
@@ -148,9 +168,13 @@ FlitchClass class_of(const Order& order, const Mill& mill, double thickness, con
   for (std::size_t i = 0; i < order.products.size(); ++i) {
     const Product& product = order.products[i];
     const bool unwanted = product.wanted == 0 && product.beyond <= 0.0;
-    if (product.thickness != thickness || unwanted || product.live_edge) continue;
-    flitch.lanes.push_back(lane_of(order, mill, static_cast<int>(i), prices, catalogue));
+    if (product.thickness != thickness || unwanted || product.live_edge != live_edges) continue;
     flitch.boxes_heart = flitch.boxes_heart || product.boxed_heart;
+    if (live_edges) {
+      flitch.slabs.push_back(slab_of(order, mill, static_cast<int>(i), prices[i]));
+      continue;
+    }
+    flitch.lanes.push_back(lane_of(order, mill, static_cast<int>(i), prices, catalogue));
     density.push_back(most_per_mm(product, prices[i]));
     whole.push_back(static_cast<double>(flitch.lanes.back().trimming.worth.back()));
   }
@@ -213,9 +237,11 @@ Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& price
   std::vector<double> widths;
   std::set<double> thicknesses, cants;
   for (const Product& product : order.products) {
-    widths.push_back(product.width);
     thicknesses.insert(product.thickness);
-    cants.insert(product.width);
+    if (!product.live_edge) {
+      widths.push_back(product.width);
+      cants.insert(product.width);
+    }
     catalogue.lengths.push_back(product.lengths);
     if (product.grades || product.grain || !product.figure.empty()) catalogue.by_place = true;
   }
@@ -228,9 +254,10 @@ Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& price
   }
   const int most_mm = static_cast<int>(std::ceil(2.0 * reach)) + 2;
   for (const double thickness : thicknesses) {
-    FlitchClass flitch = class_of(order, mill, thickness, prices, catalogue, most_mm);
-    if (!flitch.lanes.empty() && flitch.strips < grid.levels) {
-      catalogue.classes.push_back(std::move(flitch));
+    for (const bool live_edges : {false, true}) {
+      FlitchClass flitch = class_of(order, mill, thickness, prices, catalogue, most_mm, live_edges);
+      const bool yields = !flitch.lanes.empty() || !flitch.slabs.empty();
+      if (yields && flitch.strips < grid.levels) catalogue.classes.push_back(std::move(flitch));
     }
   }
   for (const double size : cants) {

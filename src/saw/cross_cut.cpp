@@ -232,8 +232,9 @@ void finish(SawPlan& plan, const LogShape& log, const std::vector<SawPlan>& part
   std::vector<std::string> names;
   for (const SawPlan& part : parts) {
     if (part.boards.empty()) continue;
-    if (std::find(names.begin(), names.end(), part.pattern) == names.end()) {
-      names.push_back(part.pattern);
+    for (const Pattern pattern : patterns_named(part.pattern)) {
+      const std::string name(pattern_name(pattern));
+      if (std::find(names.begin(), names.end(), name) == names.end()) names.push_back(name);
     }
   }
   plan.pattern = pattern_name(Pattern::cross_cut);

@@ -268,6 +268,10 @@ class Writer {
       return frame.along * ((x - flitch.bottom * pose.slope) / cos_slope) +
              frame.across * (lateral + flitch.lean * x) + frame.up * flitch.bottom;
     };
+    if (flitch.live_edges) {
+      trim(flitch_name, flitch, 0, flitch.pieces.size(), {along, across, frame.up}, point);
+      return;
+    }
     const double rip_area = flitch.thickness * shape_.length();
     std::string left = flitch_name;
     int lane_index = 0;
@@ -317,14 +321,16 @@ class Writer {
       board.id = static_cast<int>(plan_.boards.size()) + 1;
       board.product = product.name;
       board.thickness = product.thickness;
-      board.width = product.width;
+      board.width = place.width;
       board.length = product.lengths[static_cast<std::size_t>(place.length)];
       board.corner = point(place.left, place.start);
       board.along = axes.along;
       board.across = axes.across;
       board.up = axes.up;
-      board.value = product.value_of(static_cast<std::size_t>(place.length));
-      const double area = product.thickness * product.width;
+      const auto length = static_cast<std::size_t>(place.length);
+      board.value =
+          product.live_edge ? product.value_of(length, place.width) : product.value_of(length);
+      const double area = product.thickness * place.width;
       const int number = hand_setup(SetupKind::cross_cut, axes.along);
       if (std::abs(sawn_to - place.start) > shared && !at_end(board, 0.0)) {
         const std::string rest = lane + "-" + std::to_string(i - from) + "r";
@@ -366,7 +372,7 @@ class Writer {
   bool boxes_heart() const {
     return std::any_of(plan_.boards.begin(), plan_.boards.end(), [&](const Board& board) {
       return std::any_of(order_.products.begin(), order_.products.end(), [&](const Product& p) {
-        return p.boxed_heart && p.name == board.product;
+        return p.boxed_heart && !p.live_edge && p.name == board.product;
       });
     });
   }

@@ -15,11 +15,13 @@ namespace kerfwright::saw {
 struct FlitchLayout {
   double bottom = 0;  ///< height of its lower face in the frame of its pose
   double thickness = 0;
-  double lean = 0;  ///< lateral mm per mm along the log
+  double lean = 0;          ///< lateral mm per mm along the log
+  bool live_edges = false;  ///< it is only cut to length
   struct Place {
     int product = 0, length = 0;  ///< indices in the order
     double left = 0;   ///< lateral position of its left edge at the butt, before the lean
     double start = 0;  ///< mm along the log of its nearest corner
+    double width = 0;  ///< mm, of a slab in the mean
   };
   std::vector<Place> pieces;                    ///< from left to right, then from butt to top
   std::optional<double> face_left, face_right;  ///< lateral positions of a cant's sawn faces

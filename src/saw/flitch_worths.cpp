@@ -142,6 +142,8 @@ void FlitchWorths::fill(StackTable& table) {
     const int last = profile_.last_strip() + 1 - flitch.strips;
     const float most_in_cant = bounded ? whole_lanes(flitch, clip_->size) : 0.0F;
     for (int b = profile_.first_strip(); b <= last; ++b) {
+      // Between sawn faces no flitch has natural edges.
+      if (clip_ && !flitch.slabs.empty()) break;
       table.worth[k][static_cast<std::size_t>(b)] =
           bounded ? most_in_cant : bound_of(flitch, seen(flitch, b, 1), wood_.border);
     }

@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "lane_marks.hpp"
+#include "slab_places.hpp"
 #ifdef __SSE2__
 #include <emmintrin.h>
 #endif
@@ -131,6 +132,7 @@ void narrow_to_heart(const FlitchWood& wood, const Lane& lane, std::size_t cell,
 
 float bound_of(const FlitchClass& flitch, const FlitchWood& wood,
                const std::vector<double>& border) {
+  if (!flitch.slabs.empty()) return slab_bound(flitch, wood, border);
   const int most = static_cast<int>(flitch.density.size()) - 1;
   const Interval& widest_rows =
       flitch.wanes.empty() ? wood.outer : wood.inner[flitch.wanes.size() - 1];
@@ -248,10 +250,16 @@ double Edger::sweep(const FlitchClass& flitch, const FlitchWood& wood, bool keep
 }
 
 double Edger::best(const FlitchClass& flitch, const FlitchWood& wood) {
+  if (!flitch.slabs.empty()) return best_slabs(flitch, wood, border_, catalogue_.kerf);
   return sweep(flitch, wood, false);
 }
 
 std::vector<Piece> Edger::layout(const FlitchClass& flitch, const FlitchWood& wood) {
+  if (!flitch.slabs.empty()) {
+    std::vector<Piece> slabs;
+    best_slabs(flitch, wood, border_, catalogue_.kerf, &slabs);
+    return slabs;
+  }
   sweep(flitch, wood, true);
   std::vector<std::pair<int, std::size_t>> lanes;  // left, lane
   for (std::size_t i = best_.size() - 1; i > 0;) {
@@ -273,7 +281,7 @@ std::vector<Piece> Edger::layout(const FlitchClass& flitch, const FlitchWood& wo
       std::vector<LanePiece> found;
       marks_[k]->best(clear_[k].rows, left, &found);
       for (const LanePiece& piece : found) {
-        pieces.push_back({lane.product, piece.length, left, piece.start, runs++, 0.0});
+        pieces.push_back({lane.product, piece.length, left, piece.start, runs++, 0.0, 0.0});
       }
       continue;
     }
@@ -287,7 +295,7 @@ std::vector<Piece> Edger::layout(const FlitchClass& flitch, const FlitchWood& wo
         const auto mm = std::min(static_cast<std::size_t>(room), lane.trimming.piece.size() - 1);
         const int piece = lane.trimming.piece[mm];
         if (piece < 0) break;
-        pieces.push_back({lane.product, piece, left, at, runs, 0.0});
+        pieces.push_back({lane.product, piece, left, at, runs, 0.0, 0.0});
         const double length = lengths[static_cast<std::size_t>(piece)];
         spare = room - length;
         at += length + catalogue_.kerf;

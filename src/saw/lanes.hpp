@@ -7,6 +7,7 @@
 #include "kerfwright/trade/mill.hpp"
 #include "kerfwright/trade/order.hpp"
 #include "profile.hpp"
+#include "slab.hpp"
 
 namespace kerfwright::saw {
 
@@ -47,7 +48,8 @@ struct Lane {
   std::shared_ptr<const LaneWorth> by_place;  ///< what a piece is worth by where it lies
 };
 
-/// A flitch of one thickness and what can be ripped out of it.
+/// A flitch of one thickness and what comes out of it: lanes that are ripped out, or slabs that
+/// keep both natural edges, never both.
 struct FlitchClass {
   double thickness = 0;      ///< mm
   int strips = 0;            ///< strips of height it takes, rounded up
@@ -56,6 +58,7 @@ struct FlitchClass {
   std::vector<int> wanes;    ///< strips of height that wane may take on each side, increasing, at
                              ///< most most_wanes; empty where no lane may have any
   std::vector<Lane> lanes;
+  std::vector<Slab> slabs;
   std::vector<float> density;  ///< [mm of clear width] most that a mm of length can be worth
   std::vector<float>
       whole;  ///< [mm of clear width] most that lanes of the whole length can be worth
@@ -93,10 +96,11 @@ Prices prices_of(const Order& order, const Mill& mill);
 struct Piece {
   int product = 0;
   int length = 0;    ///< index in the product's lengths
-  int left = 0;      ///< lateral position of its left edge, units
+  int left = 0;      ///< lateral position of its left edge, of a slab the mean, units
   double start = 0;  ///< mm along the log
   int run = 0;       ///< pieces of one run of clear wood share a number
   double spare = 0;  ///< mm by which the pieces of the run together could move along it
+  double width = 0;  ///< mm, of a slab in the mean; 0 = that of its lane
 };
 
 /// The clear wood of a flitch. `outer` is common to its whole thickness, `inner[i]` to the

@@ -12,6 +12,13 @@ struct Play {
   int left = -1000000, right = 1000000;
 };
 
+/// What a piece fetches if its wood is clear.
+double value_of(const Piece& piece, const Order& order) {
+  const Product& product = order.products[static_cast<std::size_t>(piece.product)];
+  const auto length = static_cast<std::size_t>(piece.length);
+  return product.live_edge ? product.value_of(length, piece.width) : product.value_of(length);
+}
+
 const Lane& lane_of(const FlitchClass& flitch, const Piece& piece) {
   return *std::find_if(flitch.lanes.begin(), flitch.lanes.end(),
                        [&](const Lane& lane) { return lane.product == piece.product; });
@@ -92,7 +99,8 @@ std::vector<Piece> pieces_of(const FlitchClass& flitch, const FlitchWood& seen, 
   std::vector<Piece> pieces = edger.layout(flitch, seen);
   const bool partly_waney = std::any_of(flitch.lanes.begin(), flitch.lanes.end(),
                                         [](const Lane& lane) { return lane.partly_waney(); });
-  if (seen.marks || partly_waney) return pieces;  // another place is another worth
+  if (seen.marks || partly_waney || !flitch.slabs.empty())
+    return pieces;  // another place is another worth
   settle_along(pieces, flitch, seen, wood.border, catalogue.lengths);
   settle_across(pieces, flitch, seen, wood.border, catalogue.lengths);
   return pieces;
@@ -101,8 +109,7 @@ std::vector<Piece> pieces_of(const FlitchClass& flitch, const FlitchWood& seen, 
 double value_of(const std::vector<Piece>& pieces, const Order& order) {
   double value = 0.0;
   for (const Piece& piece : pieces) {
-    value += order.products[static_cast<std::size_t>(piece.product)].value_of(
-        static_cast<std::size_t>(piece.length));
+    value += value_of(piece, order);
   }
   return value;
 }
@@ -116,10 +123,7 @@ void drop_unwanted(std::vector<Piece>& pieces, const Order& order, const Remaini
       auto least = pieces.end();
       for (auto it = pieces.begin(); it != pieces.end(); ++it) {
         if (!is_one(*it)) continue;
-        const auto worth = [&](const Piece& piece) {
-          return order.products[p].value_of(static_cast<std::size_t>(piece.length));
-        };
-        if (least == pieces.end() || worth(*it) < worth(*least)) least = it;
+        if (least == pieces.end() || value_of(*it, order) < value_of(*least, order)) least = it;
       }
       pieces.erase(least);
     }
@@ -159,14 +163,15 @@ FlitchLayout flitch_layout(const FlitchWood& seen, const FlitchClass& flitch,
   layout.bottom = grid.height(seen.strip);
   layout.thickness = flitch.thickness;
   layout.lean = seen.lean;
+  layout.live_edges = !flitch.slabs.empty();
   for (const Piece& piece : pieces) {
-    const double width = lane_of(flitch, piece).width;
+    const double width = layout.live_edges ? piece.width : lane_of(flitch, piece).width;
     // The corner from which a board starts is not always the one nearest to the butt.
     const double start = piece.start - 0.5 * (seen.end_loss + width * std::abs(seen.lean)) + 0.01 +
                          std::max(0.0, width * seen.lean) +
                          std::max(0.0, -flitch.thickness * pose.slope);
-    layout.pieces.push_back(
-        {piece.product, piece.length, static_cast<double>(piece.left) / units_per_mm, start});
+    layout.pieces.push_back({piece.product, piece.length,
+                             static_cast<double>(piece.left) / units_per_mm, start, width});
   }
   return layout;
 }

@@ -9,8 +9,8 @@ namespace kerfwright {
 namespace {
 
 constexpr std::array<std::string_view, pattern_names.size()> words = {
-    "through and through", "with a cant", "about a boxed heart", "in quarters",
-    "in parts, cross-cut first"};
+    "through and through",      "with a cant", "about a boxed heart",      "in quarters",
+    "in slabs with live edges", "in blanks",   "in parts, cross-cut first"};
 
 }  // namespace
 
@@ -22,6 +22,15 @@ Pattern pattern_named(const std::string& name) {
     known.append(known.empty() ? "" : ", ").append(other);
   }
   throw UserError(Fault::usage, "There is no pattern '" + name + "': known are " + known + ".");
+}
+
+std::vector<Pattern> patterns_named(const std::string& names) {
+  std::vector<Pattern> patterns;
+  std::istringstream parts(names);
+  for (std::string name; std::getline(parts >> std::ws, name, ',');) {
+    patterns.push_back(pattern_named(name));
+  }
+  return patterns;
 }
 
 std::string pattern_words(const std::string& names) {

@@ -36,6 +36,43 @@ bool any_boxes_heart(const Order& order) {
                      [](const Product& product) { return product.boxed_heart; });
 }
 
+bool any_blank(const Order& order) {
+  return std::any_of(order.products.begin(), order.products.end(),
+                     [](const Product& product) { return product.blank; });
+}
+
+bool any_live_edge(const Order& order) {
+  return std::any_of(order.products.begin(), order.products.end(),
+                     [](const Product& product) { return product.live_edge; });
+}
+
+bool allows(const PlanSettings& settings, Pattern pattern) {
+  return settings.patterns.empty() || is_among(settings.patterns, pattern);
+}
+
+/// A cross-cut alone leaves open how the parts are sawn.
+bool only_cross_cut(const PlanSettings& settings) {
+  return settings.patterns.size() == 1 && settings.patterns.front() == Pattern::cross_cut;
+}
+
+bool saws_slabs(const PlanSettings& settings) {
+  return only_cross_cut(settings) || allows(settings, Pattern::slabs);
+}
+
+/// Whether any pattern that was asked for edges boards.
+bool saws_edged(const PlanSettings& settings) {
+  return settings.patterns.empty() || only_cross_cut(settings) ||
+         std::any_of(settings.patterns.begin(), settings.patterns.end(), [](Pattern pattern) {
+           return pattern != Pattern::slabs && pattern != Pattern::blanks &&
+                  pattern != Pattern::cross_cut;
+         });
+}
+
+/// Whether nothing else than slabs and blanks is asked for, and blanks are.
+bool blanks_without_boards(const PlanSettings& settings) {
+  return is_among(settings.patterns, Pattern::blanks) && !saws_edged(settings);
+}
+
 /// What is sawn out of the log as it lies, or of a part of it.
 std::vector<Pattern> uncut_patterns(const PlanSettings& settings, const Order& order) {
   std::vector<Pattern> patterns = settings.patterns;
@@ -43,6 +80,8 @@ std::vector<Pattern> uncut_patterns(const PlanSettings& settings, const Order& o
   if (!patterns.empty()) return patterns;
   patterns = {Pattern::live, Pattern::cant, Pattern::quarter};
   if (any_boxes_heart(order)) patterns.push_back(Pattern::boxed_heart);
+  if (any_live_edge(order)) patterns.push_back(Pattern::slabs);
+  if (any_blank(order)) patterns.push_back(Pattern::blanks);
   return patterns;
 }
 
@@ -53,18 +92,39 @@ void refuse_patterns_without_product(const PlanSettings& settings, const Order& 
                     "The pattern 'boxed-heart' suits no product of the order: give a beam or "
                     "sleeper heart = \"boxed\", or leave the pattern out.");
   }
+  if (is_among(settings.patterns, Pattern::slabs) && !any_live_edge(order)) {
+    throw UserError(Fault::no_product_fits,
+                    "The pattern 'slabs' suits no product of the order: give a slab live_edge = "
+                    "true and a 'min_width', or leave the pattern out.");
+  }
+  if (is_among(settings.patterns, Pattern::blanks) && !any_blank(order)) {
+    throw UserError(Fault::no_product_fits,
+                    "The pattern 'blanks' suits no product of the order: give a short block blank "
+                    "= true, or leave the pattern out.");
+  }
+  const bool slabs_only = std::all_of(order.products.begin(), order.products.end(),
+                                      [](const Product& product) { return product.live_edge; });
+  if (slabs_only && !saws_slabs(settings)) {
+    throw UserError(Fault::no_product_fits,
+                    "The order wants only slabs with live edges, and the patterns that were asked "
+                    "for saw none; add the pattern 'slabs', or leave the patterns out.");
+  }
 }
 
-/// Products that box the heart are left alone unless the pattern is allowed.
-Order without_hearts(Order order) {
+bool suits(const PlanSettings& settings, const Product& product) {
+  if (product.live_edge) return saws_slabs(settings);
+  if (product.boxed_heart && !allows(settings, Pattern::boxed_heart)) return false;
+  return saws_edged(settings) || (product.blank && blanks_without_boards(settings));
+}
+
+/// Products that no pattern saws are left alone.
+Order suited(Order order, const PlanSettings& settings) {
   for (Product& product : order.products) {
-    if (product.boxed_heart) product.wanted = 0;
+    if (suits(settings, product)) continue;
+    product.wanted = 0;
+    product.beyond = 0.0;
   }
   return order;
-}
-
-bool allows(const PlanSettings& settings, Pattern pattern) {
-  return settings.patterns.empty() || is_among(settings.patterns, pattern);
 }
 
 SawPlan best_plan(const LogShape& shape, const Order& order, const Mill& mill,
@@ -73,10 +133,9 @@ SawPlan best_plan(const LogShape& shape, const Order& order, const Mill& mill,
   uncut.patterns = uncut_patterns(settings, order);
   const auto replays = [&](const SawPlan& plan) { return replay(plan, shape).complete; };
   SawPlan best;
-  const bool only_in_parts =
-      settings.patterns.size() == 1 && settings.patterns.front() == Pattern::cross_cut;
-  if (!only_in_parts) best = saw::plan_uncut(shape, order, mill, uncut, replays, true);
-  if (!allows(settings, Pattern::cross_cut)) return best;
+  if (!only_cross_cut(settings)) best = saw::plan_uncut(shape, order, mill, uncut, replays, true);
+  // Blanks are short: bolts with a turn of their own are a way to saw them.
+  if (!allows(settings, Pattern::cross_cut) && !blanks_without_boards(settings)) return best;
   SawPlan parts = saw::plan_in_parts(shape, order, mill, uncut);
   const bool better = best.boards.empty() || parts.totals.net > best.totals.net + 1e-9;
   return !parts.boards.empty() && better && replays(parts) ? parts : best;
@@ -96,22 +155,12 @@ Order with_figure_of(Order order, const LogShape& shape) {
 
 std::string whole_mm(double x) { return std::to_string(std::lround(x)); }
 
-/// Slabs that keep their natural edges are read and priced, but no pattern saws them yet: an order
-/// of nothing else is refused, not planned to nothing.
-void refuse_slabs_alone(const Order& order) {
-  const bool only_slabs = std::all_of(order.products.begin(), order.products.end(),
-                                      [](const Product& product) { return product.live_edge; });
-  if (only_slabs) {
-    throw UserError(Fault::no_product_fits,
-                    "The order wants only slabs with live edges, and those are not planned yet; "
-                    "give a product with a width as well.");
-  }
-}
-
 std::string nothing_fits(const LogShape& shape, const Order& order, const Mill& mill,
                          const PlanSettings& settings) {
   const auto& smallest = *std::min_element(order.products.begin(), order.products.end(),
-                                           [](const Product& a, const Product& b) {
+                                           [&](const Product& a, const Product& b) {
+                                             const bool asked = suits(settings, a);
+                                             if (asked != suits(settings, b)) return asked;
                                              return a.thickness * a.width < b.thickness * b.width;
                                            });
   std::string sentence =
@@ -133,15 +182,13 @@ SawPlan plan_log(const LogShape& shape, const Order& wished, const Mill& mill,
                  const PlanSettings& settings) {
   check(shape, settings);
   const Order order = green_order(wished, mill);
-  refuse_slabs_alone(order);
   refuse_patterns_without_product(settings, order);
   refuse_log_beyond_mill(shape, order, mill);
   refuse_worthless_pieces(order, mill);
   const int threads_before = omp_get_max_threads();
   if (settings.threads > 0) omp_set_num_threads(settings.threads);
-  const bool hearts = allows(settings, Pattern::boxed_heart);
-  const Order searched = with_figure_of(order, shape);
-  SawPlan plan = best_plan(shape, hearts ? searched : without_hearts(searched), mill, settings);
+  const Order searched = suited(with_figure_of(order, shape), settings);
+  SawPlan plan = best_plan(shape, searched, mill, settings);
   plan.order = order;
   omp_set_num_threads(threads_before);
   if (plan.boards.empty()) {

@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "kerfwright/shape/section.hpp"
+#include "name_by_boards.hpp"
 #include "quarter_search.hpp"
 
 namespace kerfwright::saw {
@@ -60,7 +61,7 @@ HeightGrid grid_of(const Wood& wood, const Order& order, const Mill& mill, doubl
   std::vector<double> sizes;
   for (const Product& product : order.products) {
     sizes.push_back(product.thickness);
-    sizes.push_back(product.width);
+    if (!product.live_edge) sizes.push_back(product.width);
   }
   const double step = common_step(mill.height_step, mill.kerf, sizes);
   return grid_for(wood, step, steepest);
@@ -149,7 +150,10 @@ std::vector<LogPlan> Planner::search(const Catalogue& catalogue) const {
   if (catalogue.classes.empty()) return {};
   std::vector<LogPlan> found;
   const bool heart = is_among(patterns_, Pattern::boxed_heart);
-  if (heart || is_among(patterns_, Pattern::live)) found = search_live(wood_, catalogue, space_);
+  const bool flitches = is_among(patterns_, Pattern::slabs) || is_among(patterns_, Pattern::blanks);
+  if (heart || flitches || is_among(patterns_, Pattern::live)) {
+    found = search_live(wood_, catalogue, space_);
+  }
   if (heart || is_among(patterns_, Pattern::cant)) {
     const double live = found.empty() ? 0.0 : found.front().worth;
     for (LogPlan& plan : search_cants(wood_, catalogue, space_, live)) {
@@ -168,13 +172,17 @@ SawPlan Planner::write(const LogPlan& candidate, Catalogues& catalogues, bool sq
   LogLayout layout = layout_of(candidate, wood_, catalogues);
   if (layout.flitches.empty() && layout.cants.empty() && !layout.split) return {};
   layout.square_ends = square_ends;
-  return emit_plan(layout, shape_, order_, mill_);
+  SawPlan plan = emit_plan(layout, shape_, order_, mill_);
+  name_by_boards(plan, patterns_);
+  return plan;
 }
 
 /// A plan counts only if every board of it is there when it is sawn on paper.
 void Planner::take_better(SawPlan& best, SawPlan plan, const Replays& replays) {
   if (plan.boards.empty() || plan.totals.net <= 0.0) return;
-  if (!is_among(patterns_, pattern_named(plan.pattern))) return;
+  for (const Pattern pattern : patterns_named(plan.pattern)) {
+    if (!is_among(patterns_, pattern)) return;
+  }
   const bool better = best.boards.empty() || plan.totals.net > best.totals.net + 1e-9;
   if (!better) return;
   if (replays(plan)) {

@@ -7,6 +7,7 @@
 #include <map>
 #include <set>
 
+#include "kerfwright/saw/live_edge.hpp"
 #include "kerfwright/shape/mark_geometry.hpp"
 #include "kerfwright/shape/section.hpp"
 #include "worth.hpp"
@@ -159,9 +160,11 @@ class Paper {
     for (int i = 0; i <= steps; ++i) {
       const Vector3d at = board.corner + board.along * (board.length * i / steps);
       const Vector3d arm = pith.point(at.x()) - board.corner;
-      const double across = arm.dot(board.across);
       const double up = arm.dot(board.up);
-      if (across < 0.0 || across > board.width || up < 0.0 || up > board.thickness) return false;
+      if (up < 0.0 || up > board.thickness) return false;
+      if (product_of(board)->live_edge) continue;  // it is not out at its sides
+      const double across = arm.dot(board.across);
+      if (across < 0.0 || across > board.width) return false;
     }
     return true;
   }
@@ -173,19 +176,21 @@ class Paper {
     const auto piece = pieces_.find(board.piece);
     if (piece == pieces_.end()) return "no cut leaves a piece '" + board.piece + "'";
     if (piece->second.sawn_up) return "its piece '" + board.piece + "' is sawn up by a later cut";
-    const std::string cut = fault_of_cuts(board);
+    const bool slab = product_of(board)->live_edge;
+    const std::string cut = fault_of_cuts(board, slab);
     if (!cut.empty()) return cut;
     if (product_of(board)->boxed_heart && !boxes_heart(board)) {
       return "the pith does not run inside it from end to end";
     }
-    return fault_of_wood(board);
+    return slab ? fault_of_live_edges(board) : fault_of_wood(board);
   }
 
   std::string fault_of_order(const Board& board) const {
     const Product* product = product_of(board);
     if (product == nullptr) return "the order has no product '" + board.product + "'";
-    if (std::abs(product->thickness - board.thickness) > 1e-6 ||
-        std::abs(product->width - board.width) > 1e-6) {
+    const bool wide = product->live_edge ? board.width >= product->width - 1e-6
+                                         : std::abs(product->width - board.width) <= 1e-6;
+    if (std::abs(product->thickness - board.thickness) > 1e-6 || !wide) {
       return "it is not of the product's thickness and width";
     }
     const auto& lengths = product->lengths;
@@ -223,13 +228,34 @@ class Paper {
     return found == plan_.order.products.end() ? nullptr : &*found;
   }
 
-  std::string fault_of_cuts(const Board& board) const {
+  /// What no cut may take: the corners of the box, of a slab also its edges as the log has them.
+  std::vector<Vector3d> outermost(const Board& board, bool slab) const {
     const auto box = corners(board);
+    std::vector<Vector3d> points(box.begin(), box.end());
+    const int steps = slab ? std::max(1, static_cast<int>(std::ceil(board.length / 10.0))) : -1;
+    for (int i = 0; i <= steps; ++i) {
+      const double a = board.length * i / steps;
+      const auto section = live_section(board, shape_, a);
+      if (!section) continue;
+      const auto add = [&](double b, double c) {
+        points.push_back(board.corner + a * board.along + b * board.across + c * board.up);
+      };
+      add(section->lower_left, 0.0);
+      add(section->lower_right, 0.0);
+      add(section->upper_left, board.thickness);
+      add(section->upper_right, board.thickness);
+    }
+    return points;
+  }
+
+  std::string fault_of_cuts(const Board& board, bool slab) const {
+    const auto box = corners(board);
+    const auto points = outermost(board, slab);
     std::array<bool, 6> made{};  // faces: along 0 and 1, across 0 and 1, up 0 and 1
     for (const Origin* at = &pieces_.at(board.piece); at->cut != nullptr;
          at = &pieces_.at(at->parent)) {
-      for (const Vector3d& corner : box) {
-        if (clearance(*at, corner) < -tolerance_) {
+      for (const Vector3d& point : points) {
+        if (clearance(*at, point) < -tolerance_) {
           return "cut " + std::to_string(at->cut->n) + " goes through it";
         }
       }
@@ -240,6 +266,7 @@ class Paper {
     }
     constexpr std::array<const char*, 6> names = {"near end",   "far end",    "left edge",
                                                   "right edge", "lower face", "upper face"};
+    if (slab) made[2] = made[3] = true;
     for (std::size_t face = 0; face < 6; ++face) {
       if (!made[face]) return std::string("no cut makes its ") + names[face];
     }
@@ -273,6 +300,20 @@ class Paper {
       if (touches) return true;
     }
     return false;
+  }
+
+  /// A slab must be wide enough at every place and, in the mean, where its box is.
+  std::string fault_of_live_edges(const Board& board) const {
+    const Product& product = *product_of(board);
+    const double out = live_shortfall(board, product, shape_);
+    if (out <= tolerance_) return "";
+    const double least = live_edges(board, shape_).least_width;
+    const auto mm = [](double x) { return std::to_string(static_cast<int>(std::floor(x))); };
+    if (least < product.width - tolerance_) {
+      return "it is only " + mm(least) + " mm wide somewhere, and its product asks for " +
+             mm(product.width);
+    }
+    return "its edges are not where it is paid for in the mean";
   }
 
   /// The wood must hold the full width on the part of the thickness that wane may not touch, and

@@ -4,6 +4,9 @@
 #include <cmath>
 #include <limits>
 #include <map>
+#include <optional>
+
+#include "kerfwright/saw/live_edge.hpp"
 
 namespace kerfwright::saw {
 namespace {
@@ -11,7 +14,8 @@ namespace {
 constexpr double knot_step = 8.0;      // mm of a knot that one capsule stands for
 constexpr double split_step = 6.0;     // mm along the log between the rods of a split
 constexpr double section_step = 10.0;  // mm between the sections of a piece that are looked at
-constexpr int across_points = 5;       // of a section at which figure and rings are looked at
+constexpr double far = 2.0;       // a slab's edges may come nearer beside where they are looked at
+constexpr int across_points = 5;  // of a section at which figure and rings are looked at
 
 /// The point in the board's own axes: along, across, up.
 Eigen::Vector3d in_board(const Board& board, const Eigen::Vector3d& point) {
@@ -19,10 +23,40 @@ Eigen::Vector3d in_board(const Board& board, const Eigen::Vector3d& point) {
   return {arm.dot(board.along), arm.dot(board.across), arm.dot(board.up)};
 }
 
-double distance_to_box(const Board& board, const Eigen::Vector3d& p) {
-  const Eigen::Vector3d size(board.length, board.width, board.thickness);
-  return (p - p.cwiseMax(Eigen::Vector3d::Zero()).cwiseMin(size)).norm();
-}
+/// How far a board reaches across, in its own axes: its box, or of a slab what the log has.
+class Sides {
+ public:
+  Sides(const Board& board, const Product& product, const LogShape& shape) : board_(board) {
+    if (!product.live_edge) return;
+    const int steps = std::max(1, static_cast<int>(std::ceil(board.length / section_step)));
+    for (int i = 0; i <= steps; ++i) {
+      sections_.push_back(live_section(board, shape, board.length * i / steps));
+    }
+  }
+
+  /// Of either face, `a` mm from the near end.
+  std::pair<double, double> outer(double a) const {
+    const auto section = at(a);
+    return section ? std::pair(section->outer_left(), section->outer_right()) : box();
+  }
+  /// Of both faces.
+  std::pair<double, double> inner(double a) const {
+    const auto section = at(a);
+    return section ? std::pair(section->left(), section->right()) : box();
+  }
+
+ private:
+  std::pair<double, double> box() const { return {0.0, board_.width}; }
+  std::optional<LiveSection> at(double a) const {
+    if (sections_.empty()) return std::nullopt;
+    const double share = std::clamp(a / board_.length, 0.0, 1.0);
+    return sections_[static_cast<std::size_t>(
+        std::lround(share * static_cast<double>(sections_.size() - 1)))];
+  }
+
+  const Board& board_;
+  std::vector<std::optional<LiveSection>> sections_;
+};
 
 /// A capsule in the axes of a board.
 struct Rod {
@@ -30,13 +64,22 @@ struct Rod {
   double radius;
 };
 
-bool touches(const Board& board, const Rod& rod) {
+double distance_to(const Board& board, const Sides& sides, const Eigen::Vector3d& p) {
+  const auto [left, right] = sides.outer(p.x());
+  const Eigen::Vector3d low(0.0, left, 0.0);
+  const Eigen::Vector3d high(board.length, right, board.thickness);
+  return (p - p.cwiseMax(low).cwiseMin(high)).norm();
+}
+
+bool touches(const Board& board, const Sides& sides, const Rod& rod) {
   const double length = (rod.b - rod.a).norm();
-  if (distance_to_box(board, 0.5 * (rod.a + rod.b)) > rod.radius + 0.5 * length) return false;
+  if (distance_to(board, sides, 0.5 * (rod.a + rod.b)) > far * (rod.radius + 0.5 * length)) {
+    return false;
+  }
   const int steps = static_cast<int>(std::ceil(0.5 * length)) + 1;
   for (int i = 0; i <= steps; ++i) {
     const Eigen::Vector3d p = rod.a + (rod.b - rod.a) * i / steps;
-    if (distance_to_box(board, p) <= rod.radius) return true;
+    if (distance_to(board, sides, p) <= rod.radius) return true;
   }
   return false;
 }
@@ -58,28 +101,32 @@ void note_knot(const Board& board, const Rod& rod, int mark, KnotSections& secti
 }
 
 /// Greatest share of the width that knots take in any section.
-double widest_knots(const Board& board, const KnotSections& sections) {
+double widest_knots(const Sides& sides, const KnotSections& sections) {
   std::map<int, double> sums;
   double most = 0.0;
   for (const auto& [key, reach] : sections) {
-    const double left = std::max(0.0, reach.first);
-    const double right = std::min(board.width, reach.second);
-    most = std::max(most, sums[key.first] += std::max(0.0, right - left));
+    const auto [from, to] = sides.inner(key.first * section_step);
+    const double left = std::max(from, reach.first);
+    const double right = std::min(to, reach.second);
+    const double share = std::max(0.0, right - left) / std::max(1e-9, to - from);
+    most = std::max(most, sums[key.first] += share);
   }
-  return most / board.width;
+  return most;
 }
 
 /// Mean of figure times grain over the middle plane of a board.
-double mean_of_place(const Board& board, const Product& product, const WoodMarks& marks) {
+double mean_of_place(const Board& board, const Product& product, const Sides& sides,
+                     const WoodMarks& marks) {
   if (!product.grain && (product.figure.empty() || marks.figure().empty())) return 1.0;
   const int sections = std::max(1, static_cast<int>(std::lround(board.length / section_step)));
   double sum = 0.0;
   for (int i = 0; i < sections; ++i) {
+    const double a = board.length * (i + 0.5) / sections;
+    const auto [left, right] = sides.inner(a);
     for (int k = 0; k < across_points; ++k) {
-      const Eigen::Vector3d point = board.corner +
-                                    board.along * (board.length * (i + 0.5) / sections) +
-                                    board.across * (board.width * (k + 0.5) / across_points) +
-                                    board.up * (0.5 * board.thickness);
+      const double b = left + (right - left) * (k + 0.5) / across_points;
+      const Eigen::Vector3d point =
+          board.corner + board.along * a + board.across * b + board.up * (0.5 * board.thickness);
       const double grain =
           product.grain ? grain_factor(*product.grain, ring_angle(marks.pith(), point, board.up))
                         : 1.0;
@@ -91,7 +138,8 @@ double mean_of_place(const Board& board, const Product& product, const WoodMarks
 
 }  // namespace
 
-WoodMarks::WoodMarks(const LogShape& shape) : metal_(shape.marks.metal), pith_(shape) {
+WoodMarks::WoodMarks(const LogShape& shape)
+    : metal_(shape.marks.metal), pith_(shape), shape_(std::make_shared<const LogShape>(shape)) {
   const Marks& marks = shape.marks;
   add_chain(MarkKind::pith, shape, {pith_radius, pith_radius});
   for (const Core& core : marks.rot) add_chain(MarkKind::hole, shape, core);
@@ -106,20 +154,16 @@ WoodMarks::WoodMarks(const LogShape& shape) : metal_(shape.marks.metal), pith_(s
   for (const Capsule& capsule : capsules_) {
     if (capsule.kind == MarkKind::hole || capsule.kind == MarkKind::metal) any_holes_ = true;
   }
-  if (!marks.figure.empty()) figured_ = std::make_shared<const LogShape>(shape);
 }
 
-const std::vector<FigureZone>& WoodMarks::figure() const {
-  static const std::vector<FigureZone> none;
-  return figured_ ? figured_->marks.figure : none;
-}
+const std::vector<FigureZone>& WoodMarks::figure() const { return shape_->marks.figure; }
 
 double WoodMarks::figure_factor(const Product& product, const Eigen::Vector3d& point) const {
   bool inside = false;
   double most = 0.0;
   for (const FigureZone& zone : figure()) {
     for (const auto& [name, factor] : product.figure) {
-      if (name != zone.name || !is_in_figure(*figured_, zone, point)) continue;
+      if (name != zone.name || !is_in_figure(*shape_, zone, point)) continue;
       inside = true;
       most = std::max(most, factor);
     }
@@ -199,11 +243,12 @@ PieceWorth worth_of(const Board& board, const Product& product, const WoodMarks&
   bool knots = false;
   bool pith = false;
   KnotSections sections;
+  const Sides sides(board, product, marks.shape());
   for (const Capsule& capsule : marks.capsules()) {
     const bool by_grade = capsule.kind == MarkKind::knot || capsule.kind == MarkKind::pith;
     if (by_grade && !product.grades) continue;
     const Rod rod{in_board(board, capsule.a), in_board(board, capsule.b), capsule.radius};
-    if (!touches(board, rod)) continue;
+    if (!touches(board, sides, rod)) continue;
     if (!by_grade) return {false, "", 0.0};
     if (capsule.kind == MarkKind::pith) {
       pith = true;
@@ -217,9 +262,9 @@ PieceWorth worth_of(const Board& board, const Product& product, const WoodMarks&
     worth.grade = pith_is_worse ? "pith" : knots ? "sound_knots" : "clear";
     worth.factor = pith_is_worse ? factors.pith : knots ? factors.knots : factors.clear;
   }
-  if (knots && widest_knots(board, sections) > factors.largest_knot + 1e-9) worth.factor = 0.0;
+  if (knots && widest_knots(sides, sections) > factors.largest_knot + 1e-9) worth.factor = 0.0;
   worth.sold = worth.factor > 0.0;
-  if (worth.sold) worth.factor *= mean_of_place(board, product, marks);
+  if (worth.sold) worth.factor *= mean_of_place(board, product, sides, marks);
   return worth;
 }
 

@@ -47,6 +47,7 @@ class WoodMarks {
   bool any_holes() const { return any_holes_; }
   const std::vector<Metal>& metal() const { return metal_; }
   const std::vector<FigureZone>& figure() const;
+  const LogShape& shape() const { return *shape_; }
   /// The greatest of the product's factors for the figure zones that hold a point; 1 outside.
   double figure_factor(const Product& product, const Eigen::Vector3d& point) const;
 
@@ -58,7 +59,7 @@ class WoodMarks {
   std::vector<Capsule> capsules_;
   std::vector<Metal> metal_;
   PithLine pith_;
-  std::shared_ptr<const LogShape> figured_;  ///< a copy of the shape where it has figure zones
+  std::shared_ptr<const LogShape> shape_;
   int marks_ = 0;
   bool any_holes_ = false;
 };
@@ -87,7 +88,8 @@ struct PieceWorth {
 };
 
 /// What a piece of the product is worth at the place of the board. The factor of its grade times
-/// the mean, over its middle plane, of figure times grain.
+/// the mean, over its middle plane, of figure times grain. A slab with live edges is taken as wide
+/// at each place as the log is there, marks in its bevels among it.
 PieceWorth worth_of(const Board& board, const Product& product, const WoodMarks& marks);
 
 /// What a board of a plan fetches.

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <optional>
 
+#include "board_fits.hpp"
 #include "look.hpp"
 #include "tables.hpp"
 
@@ -41,6 +42,13 @@ FlatBoard flat_board(const Flitch& flitch, const Board& board) {
   }
   flat.outline = hull(flat.outline);
   return flat;
+}
+
+/// A slab is what its two ends leave of the flitch's narrow face.
+void keep_edges(const FlatFlitch& flat, FlatBoard& slab) {
+  const double from = slab.start.middle().x();
+  const double to = slab.end.middle().x();
+  slab.outline = clipped(clipped(flat.narrow_outline, {Point(1, 0), from}), {Point(-1, 0), -to});
 }
 
 /// A cut as a line in the plane of the flitch, half way up.
@@ -222,7 +230,10 @@ FlatFlitch flatten(const Subject& subject, const Flitch& flitch) {
   flat.narrow_outline = face_outline(flat.narrow);
   flat.wide_outline = face_outline(flat.wide);
   flat.cuts = flat_cuts(subject, flitch, flat.wide_outline);
-  for (const Board* board : flitch.boards) flat.boards.push_back(flat_board(flitch, *board));
+  for (const Board* board : flitch.boards) {
+    flat.boards.push_back(flat_board(flitch, *board));
+    if (is_slab(*board, subject.plan.order)) keep_edges(flat, flat.boards.back());
+  }
   flat.extent = {Point(1e9, 1e9), Point(-1e9, -1e9)};
   grow(flat.extent, flat.wide_outline);
   grow(flat.extent, flat.narrow_outline);

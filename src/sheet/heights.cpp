@@ -119,7 +119,8 @@ double worth_of(const SawPlan& plan, const LogShape& shape, const std::vector<Bo
   double worth = 0.0;
   for (const Board& board : boards) {
     const double out = shortfall(board, plan.order, shape);
-    worth += board.value * std::max(0.0, 1.0 - out / hopeless);
+    const double share = out > 0.0 ? 1.0 : share_there(board, plan.order, shape);
+    worth += board.value * share * std::max(0.0, 1.0 - out / hopeless);
   }
   return worth;
 }

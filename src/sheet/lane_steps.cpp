@@ -34,6 +34,7 @@ struct Strip {
   const Cut* upper = nullptr;            // that make its edges; null where no cut on the bench does
   const Cut* lower = nullptr;
   bool upper_face = false, lower_face = false;  // edges that the mill has sawn
+  bool live = false;                            // both edges are the log's own
   Line planned;                                 // its upper edge
   Lane lane;
   Line told;
@@ -70,8 +71,8 @@ Strip strip_of(const Flitch& flitch, const FlatBoard& board) {
   return strip;
 }
 
-/// Boards that lie end to end between the same two lines.
-std::vector<Strip> strips_of(const Flitch& flitch, const FlatFlitch& flat) {
+/// Boards that lie end to end between the same two lines; slabs between the same natural edges.
+std::vector<Strip> strips_of(const Flitch& flitch, const FlatFlitch& flat, const Order& order) {
   std::vector<const FlatBoard*> boards;
   for (const FlatBoard& board : flat.boards) boards.push_back(&board);
   std::stable_sort(boards.begin(), boards.end(), [](const FlatBoard* a, const FlatBoard* b) {
@@ -79,13 +80,16 @@ std::vector<Strip> strips_of(const Flitch& flitch, const FlatFlitch& flat) {
   });
   std::vector<Strip> strips;
   for (const FlatBoard* board : boards) {
+    const bool slab = is_slab(*board->board, order);
     const auto home = std::find_if(strips.begin(), strips.end(), [&](const Strip& strip) {
+      if (slab || strip.live) return slab && strip.live;
       return std::abs(strip.planned.at(board->start.upper.x()) - board->start.upper.y()) < same &&
              std::abs(strip.planned.at(board->end.upper.x()) - board->end.upper.y()) < same &&
              std::abs(strip.lane.width - width_of(*board)) < same;
     });
     if (home == strips.end()) {
       strips.push_back(strip_of(flitch, *board));
+      strips.back().live = slab;
     } else {
       home->boards.push_back(board);
       home->planned.to = board->end.upper;
@@ -185,7 +189,7 @@ class Bench {
  public:
   Bench(const Subject& subject, const Flitch& flitch)
       : subject_(subject), flitch_(flitch), flat_(flatten(subject, flitch)) {
-    strips_ = strips_of(flitch, flat_);
+    strips_ = strips_of(flitch, flat_, subject.plan.order);
   }
 
   FlitchTold tell() {
@@ -299,8 +303,11 @@ class Bench {
   double worth(const Strip& strip, const Line& line, const std::vector<Length>& lengths) const {
     double sum = 0.0;
     for (std::size_t i = 0; i < strip.boards.size(); ++i) {
-      const Board board = moved(flitch_, flat_, *strip.boards[i], line, lengths[i].from);
-      if (fits_between_faces(board)) sum += board.value;
+      const FlatBoard& flat = *strip.boards[i];
+      const Line own{flat.start.upper, flat.end.upper};
+      const Board board = moved(flitch_, flat_, flat, strip.live ? own : line, lengths[i].from);
+      if (!fits_between_faces(board)) continue;
+      sum += board.value * share_there(board, subject_.plan.order, subject_.shape);
     }
     return sum;
   }

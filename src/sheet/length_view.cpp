@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <memory>
 
+#include "board_fits.hpp"
+#include "kerfwright/saw/live_edge.hpp"
 #include "kerfwright/shape/section.hpp"
 #include "labels.hpp"
 #include "look.hpp"
@@ -53,6 +55,29 @@ Polygon silhouette(const Subject& subject, Looking looking, Bark bark) {
   return upper;
 }
 
+/// A slab between its natural edges, as it shows from above or on edge.
+Polygon slab_outline(const Subject& subject, Looking looking, const Board& slab) {
+  constexpr int steps = 40;
+  Polygon left, right;
+  for (int i = 0; i <= steps; ++i) {
+    const double a = slab.length * i / steps;
+    const auto section = live_section(slab, subject.shape, a);
+    const double low = section ? section->outer_left() : 0.0;
+    const double high = section ? section->outer_right() : slab.width;
+    const Eigen::Vector3d middle = slab.corner + a * slab.along + slab.thickness / 2 * slab.up;
+    left.push_back(flattened(subject.frame, looking, middle + low * slab.across));
+    right.push_back(flattened(subject.frame, looking, middle + high * slab.across));
+  }
+  left.insert(left.end(), right.rbegin(), right.rend());
+  return left;
+}
+
+/// Whether a board's face, and not its edge, is seen.
+bool shows_face(const Subject& subject, Looking looking, const Board& board) {
+  const auto& eye = looking == Looking::from_right ? subject.frame.left : subject.frame.up;
+  return std::abs(board.up.dot(eye)) > 0.9;
+}
+
 std::vector<FlatBoard> flat_boards(const Subject& subject, Looking looking) {
   std::vector<FlatBoard> boards;
   for (const Board& board : subject.plan.boards) {
@@ -65,7 +90,8 @@ std::vector<FlatBoard> flat_boards(const Subject& subject, Looking looking) {
         (board.length * board.along + board.width * board.across + board.thickness * board.up) / 2;
     const double depth = looking == Looking::from_right ? -middle.dot(subject.frame.left)
                                                         : middle.dot(subject.frame.up);
-    boards.push_back({&board, hull(points), depth});
+    const bool slab = is_slab(board, subject.plan.order) && shows_face(subject, looking, board);
+    boards.push_back({&board, slab ? slab_outline(subject, looking, board) : hull(points), depth});
   }
   std::stable_sort(boards.begin(), boards.end(),
                    [](const auto& a, const auto& b) { return a.depth < b.depth; });

@@ -3,6 +3,8 @@
 #include <cmath>
 #include <optional>
 
+#include "board_fits.hpp"
+#include "kerfwright/saw/live_edge.hpp"
 #include "kerfwright/shape/section.hpp"
 #include "labels.hpp"
 #include "look.hpp"
@@ -17,11 +19,21 @@ constexpr double near_share =
 /// Where a board is cut by the plane of the section, were it long enough.
 std::optional<Path> board_outline(const Sheet& sheet, const Board& board) {
   if (std::abs(board.along.x()) < 0.5) return std::nullopt;
+  double left = 0.0;
+  double right = board.width;
+  if (is_slab(board, sheet.subject.plan.order)) {
+    const double a = (sheet.x - board.corner.x()) / board.along.x();
+    const auto section = live_section(board, sheet.subject.shape, a);
+    if (section && section->right() > section->left()) {
+      left = section->left();
+      right = section->right();
+    }
+  }
   Path outline;
   for (const auto& [across, up] :
        std::array<std::array<double, 2>, 4>{{{0, 0}, {1, 0}, {1, 1}, {0, 1}}}) {
-    const Eigen::Vector3d edge =
-        board.corner + across * board.width * board.across + up * board.thickness * board.up;
+    const Eigen::Vector3d edge = board.corner + (left + across * (right - left)) * board.across +
+                                 up * board.thickness * board.up;
     outline.push_back(
         sheet.at(Eigen::Vector3d(edge + (sheet.x - edge.x()) / board.along.x() * board.along)));
   }
@@ -62,7 +74,24 @@ struct ShownBoard {
   const Board* board;
   Path outline;
   bool beyond;  // the board begins or ends before this section
+  Path drawn;   // the same, with the natural edges of a slab
 };
+
+/// A slab as the section cuts it; other boards are their outline.
+Path drawn_outline(const Sheet& sheet, const Board& board, const Path& outline) {
+  if (!is_slab(board, sheet.subject.plan.order) || distance_to(board, sheet.x) > 0.0) {
+    return outline;
+  }
+  for (const Flitch& flitch : sheet.subject.flitches) {
+    const bool is_its = std::any_of(flitch.boards.begin(), flitch.boards.end(),
+                                    [&](const Board* other) { return other->id == board.id; });
+    if (!is_its) continue;
+    const Path natural = sheet.path(
+        piece_section(sheet.subject.shape, sheet.x, Bark::off, lengthwise(flitch.ancestry)));
+    if (natural.size() > 2) return natural;
+  }
+  return outline;
+}
 
 /// A part has one section: a board that would lie in the air there stands in the other views.
 bool belongs_to_part(const Sheet& sheet, const Board& board, const Path& outline, double distance) {
@@ -107,7 +136,8 @@ std::vector<ShownBoard> shown_boards(const Sheet& sheet) {
     const bool hidden = std::any_of(shown.begin(), shown.end(), [&](const ShownBoard& other) {
       return share_wood(*outline, other.outline);
     });
-    if (!hidden) shown.push_back({board, *outline, distance > 0.5});
+    if (!hidden)
+      shown.push_back({board, *outline, distance > 0.5, drawn_outline(sheet, *board, *outline)});
   }
   // The smallest first: their numbers have the fewest places to stand.
   const auto size = [](const ShownBoard& item) {
@@ -163,9 +193,9 @@ void number_beside(Svg& svg, Taken& taken, const ShownBoard& item,
 void draw_boards(Svg& svg, const Sheet& sheet) {
   const auto hatches = look::hatches(sheet.subject.plan);
   const auto shown = shown_boards(sheet);
-  for (const auto& [board, outline, beyond] : shown) {
+  for (const auto& [board, outline, beyond, drawn] : shown) {
     svg.begin("", look::board_title(*board, sheet.subject.plan.order.currency));
-    svg.path(outline, true, look::board(hatches.at(board->product), beyond));
+    svg.path(drawn, true, look::board(hatches.at(board->product), beyond));
     svg.end();
   }
   Taken taken;

@@ -74,7 +74,8 @@ std::string lane_text(const Lane& lane) {
     case Lane::Side::near_face:
       return "The near edge is sawn: " + wide_text(lane) + " wide from there";
     case Lane::Side::live:
-      return "Leave its edges as they are, " + wide_text(lane) + " wide";
+      return "Keep both natural edges and only cut it to length; " + wide_text(lane) +
+             " wide in the mean";
   }
   return "";
 }

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 
 #include "html.hpp"
@@ -91,10 +92,22 @@ std::string centre_item(const Stage& stage) {
       " above the bed, the centre of the top " + strong("", lengths.text(stage.centre_top)) + ".");
 }
 
+/// A slab's flitch has no lane to edge.
+bool is_only_cut_to_length(const Part& part, const SawSteps& steps) {
+  return std::any_of(steps.flitches.begin(), steps.flitches.end(), [&](const FlitchSteps& flitch) {
+    return flitch.letter == part.letter &&
+           std::all_of(flitch.lanes.begin(), flitch.lanes.end(),
+                       [](const Lane& lane) { return lane.side == Lane::Side::live; });
+  });
+}
+
 std::string part_name(const Part& part, const SawSteps& steps) {
   const std::string words = part_words(part, steps);
   if (part.kind == Part::Kind::flitch) {
-    return "flitch " + strong("letter", part.letter) + ", put aside for edging";
+    return "flitch " + strong("letter", part.letter) +
+           (is_only_cut_to_length(part, steps) ? ", both natural edges kept, put aside to be cut "
+                                                 "to length"
+                                               : ", put aside for edging");
   }
   if (part.kind == Part::Kind::board) return strong("", words) + ", ready for the stack";
   return part.kind == Part::Kind::again ? words + ", put aside" : words;

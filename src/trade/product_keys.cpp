@@ -98,7 +98,7 @@ void read_size(const TableReader& reader, Product& product) {
     refuse(reader, line_of(reader, other),
            product.live_edge
                ? "a slab with live edges has no width of its own; give 'min_width', the least "
-                 "mean width."
+                 "width that it may have at any place."
                : "'min_width' is for slabs with live edges; write live_edge = true, or 'width'.");
   }
   product.width = need(reader, key, find_number(reader, key, size_range));

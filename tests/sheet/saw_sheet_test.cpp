@@ -67,7 +67,12 @@ Job planned(unsigned seed, double kerf, double step, std::vector<Pattern> patter
   settings.patterns = std::move(patterns);
   Job job{
       "seed " + std::to_string(seed) + ", kerf " + std::to_string(kerf), bumpy_log(seed, 1900), {}};
-  job.plan = plan_log(job.shape, small_order(), mill, settings);
+  Order order = small_order();
+  if (is_among(settings.patterns, Pattern::slabs)) {
+    order.products.push_back(product("slab", 65, 170, {600, 900}, 900));
+    order.products.back().live_edge = true;
+  }
+  job.plan = plan_log(job.shape, order, mill, settings);
   return job;
 }
 
@@ -85,7 +90,9 @@ std::vector<Job> jobs() {
                           planned(4, 2.5, 1.0, {Pattern::live}),
                           planned(5, 1.6, 0.5, {Pattern::live}),
                           planned(6, 8.0, 2.0, {Pattern::live}),
-                          planned(7, 6.0, 1.0, {Pattern::cross_cut})};
+                          planned(7, 6.0, 1.0, {Pattern::cross_cut}),
+                          planned(8, 6.0, 1.0, {Pattern::slabs}),
+                          planned(9, 8.0, 1.0, {Pattern::live, Pattern::slabs})};
   return all;
 }
 
@@ -99,7 +106,7 @@ TEST(SawSheet, IsEnoughToSawNearlyTheWholeValueOfThePlan) {
     for (const std::string& why : sawn.lost) std::cout << name << ": " << why << '\n';
   }
   EXPECT_TRUE(patterns.contains("live") && patterns.contains("cant") &&
-              patterns.contains("cross-cut"));
+              patterns.contains("slabs") && patterns.contains("cross-cut"));
 }
 
 /// Boards thinner than the blade can come to the bed are sawn on a spacer (common practice, no

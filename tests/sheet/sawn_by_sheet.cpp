@@ -1,6 +1,7 @@
 #include "sawn_by_sheet.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 #include <numbers>
@@ -155,6 +156,10 @@ class Sawing {
     std::optional<Ruler> before;  // the near edge of the lane just sawn, kerf and all
     std::optional<Ruler> before_far;
     for (const ReadLane& lane : read->lanes) {
+      if (lane.words.find("natural edges") != std::string::npos) {
+        cut_slabs(flitch, lane);
+        continue;
+      }
       const auto ruler = ruler_of(flitch, lane, before, before_far);
       if (!ruler) {
         lose(lane.boards.front(), "its line cannot be struck");
@@ -190,6 +195,75 @@ class Sawing {
     const auto second = edge(flitch, b, true);
     if (!first || !second) return std::nullopt;
     return Ruler{a, *first - lane.distances.at(0), b, *second - lane.distances.at(1)};
+  }
+
+  /// Slabs are only cut to length, and paid by the wood that is then there.
+  void cut_slabs(const sheet::Flitch& flitch, const ReadLane& lane) {
+    double end_before = -1e9;
+    for (const int id : lane.boards) {
+      const auto row = std::find_if(sheet_.lengths.begin(), sheet_.lengths.end(),
+                                    [id](const auto& length) { return length.board == id; });
+      const Board& board = *std::find_if(plan_.boards.begin(), plan_.boards.end(),
+                                         [id](const Board& b) { return b.id == id; });
+      const Product& product = product_of(board);
+      if (row == sheet_.lengths.end()) {
+        lose(id, "the cross-cut list does not have it");
+        continue;
+      }
+      const double from = row->from.value_or(0.0);
+      const Widths widths = widths_of(flitch, butt_end(flitch) + from, row->length);
+      if (row->from && from < end_before + plan_.mill.kerf - tolerance) {
+        lose(id, "it begins before the one before it ends");
+      } else if (flitch.high - flitch.low < board.thickness - tolerance) {
+        lose(id, "its flitch is only " + std::to_string(flitch.high - flitch.low));
+      } else if (widths.least < product.width - tolerance) {
+        lose(id, "it is only " + std::to_string(widths.least) + " mm wide");
+      } else {
+        const double worth = std::min(widths.mean, board.width) / board.width;
+        if (worth < 1.0) lose(id, "only in part: " + std::to_string(widths.mean) + " mm wide");
+        result_.value += worth * board.value;
+      }
+      end_before = from + row->length;
+    }
+  }
+
+  struct Widths {
+    double least = 1e9, mean = 0;
+  };
+
+  /// Of what both faces of a flitch share.
+  Widths widths_of(const sheet::Flitch& flitch, double from, double length) const {
+    const std::array<std::vector<sheet::FaceEdge>, 2> faces = {
+        sheet::face_edges(shape_, flitch, false), sheet::face_edges(shape_, flitch, true)};
+    const auto at = [&](bool upper, double along) -> std::optional<std::pair<double, double>> {
+      const auto& edges = faces[upper ? 1 : 0];
+      for (std::size_t i = 0; i + 1 < edges.size(); ++i) {
+        const auto& a = edges[i];
+        const auto& b = edges[i + 1];
+        if (along < a.along - 0.5 || along > b.along + 0.5) continue;
+        const double share = (along - a.along) / (b.along - a.along);
+        return std::pair(a.right + share * (b.right - a.right), a.left + share * (b.left - a.left));
+      }
+      return std::nullopt;
+    };
+    Widths widths;
+    constexpr int looks = 60;
+    for (int i = 0; i < looks; ++i) {
+      const double along = from + length * (i + 0.5) / looks;
+      const auto lower = at(false, along);
+      const auto upper = at(true, along);
+      if (!lower || !upper) return {0, 0};
+      const double width =
+          std::min(lower->second, upper->second) - std::max(lower->first, upper->first);
+      widths.least = std::min(widths.least, width);
+      widths.mean += width / looks;
+    }
+    return widths;
+  }
+
+  const Product& product_of(const Board& board) const {
+    return *std::find_if(plan_.order.products.begin(), plan_.order.products.end(),
+                         [&](const Product& product) { return product.name == board.product; });
   }
 
   void saw_lane(const sheet::Flitch& flitch, const ReadLane& lane, const Ruler& ruler) {

@@ -4,13 +4,16 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <optional>
 
 #include "kerfwright/shape/section.hpp"
 
 namespace kerfwright {
 namespace {
 
-constexpr double kStep = 5.0;  // mm
+constexpr double kStep = 5.0;       // mm
+constexpr double kSlabStep = 20.0;  // mm between the sections of a slab that are looked at
+constexpr double kBeside = 400.0;   // mm beside a slab's box, where its edges may lie
 
 using Depth = std::function<double(const Eigen::Vector3d&)>;
 
@@ -68,10 +71,66 @@ JudgedBoard judge_board(const Board& board, const Wane& wane, const Depth& depth
   return judged;
 }
 
-Wane wane_of(const SawPlan& plan, const std::string& name) {
+/// Where a face of a slab has wood, mm from its corner.
+struct Reach {
+  double left = 0, right = 0;
+};
+
+/// The widest stretch of wood across a slab, on the face at height `c`, `a` mm from its near end.
+std::optional<Reach> reach_across(const Board& board, const Depth& depth, double a, double c) {
+  const Eigen::Vector3d from = board.corner + a * board.along + c * board.up;
+  const auto wood = [&](double b) { return depth(from + b * board.across) >= 0.0; };
+  const auto border = [&](double in, double out) {
+    for (int i = 0; i < 20; ++i) {
+      const double middle = (in + out) / 2.0;
+      (wood(middle) ? in : out) = middle;
+    }
+    return in;
+  };
+  std::optional<Reach> widest;
+  std::optional<double> began;
+  for (double b = -kBeside; b <= board.width + kBeside; b += kStep) {
+    const bool here = wood(b);
+    if (here && !began) began = border(b, b - kStep);
+    if (here || !began) continue;
+    const Reach reach{*began, border(b - kStep, b)};
+    if (!widest || reach.right - reach.left > widest->right - widest->left) widest = reach;
+    began.reset();
+  }
+  return widest;
+}
+
+/// A slab must be as wide as its product asks on both faces, and its mean edges, of what both faces
+/// share, must lie where its box has them.
+JudgedBoard judge_slab(const Board& board, double least_width, const Depth& depth,
+                       double tolerance) {
+  JudgedBoard judged{board.id, board.product, board.value, -1e9, board.corner, true};
+  const int steps = std::max(1, static_cast<int>(std::ceil(board.length / kSlabStep)));
+  double left = 0.0, right = 0.0;
+  for (int i = 0; i <= steps; ++i) {
+    // An end may lie out of the wood by the tolerance, as that of a board may.
+    const double a = std::clamp(board.length * i / steps, tolerance, board.length - tolerance);
+    const auto lower = reach_across(board, depth, a, 0.0);
+    const auto upper = reach_across(board, depth, a, board.thickness);
+    const double narrower =
+        lower && upper ? std::min(lower->right - lower->left, upper->right - upper->left) : 0.0;
+    const double share = (i == 0 || i == steps ? 0.5 : 1.0) / steps;
+    left += share * (lower && upper ? std::max(lower->left, upper->left) : kBeside);
+    right += share * (lower && upper ? std::min(lower->right, upper->right) : -kBeside);
+    if (least_width - narrower > judged.protrusion) {
+      judged.protrusion = least_width - narrower;
+      judged.worst_point = board.corner + a * board.along;
+    }
+  }
+  judged.protrusion = std::max({judged.protrusion, left, board.width - right});
+  judged.there = judged.protrusion <= tolerance;
+  return judged;
+}
+
+const Product* product_of(const SawPlan& plan, const std::string& name) {
   for (const Product& product : plan.order.products)
-    if (product.name == name) return product.wane;
-  return {};
+    if (product.name == name) return &product;
+  return nullptr;
 }
 
 JudgedPlan judge_with(const SawPlan& plan, const Eigen::Matrix4d& truth_scan_to_log,
@@ -79,8 +138,12 @@ JudgedPlan judge_with(const SawPlan& plan, const Eigen::Matrix4d& truth_scan_to_
   const Eigen::Matrix4d plan_to_truth = truth_scan_to_log * plan.scan_to_log.inverse();
   JudgedPlan judged;
   for (const Board& board : plan.boards) {
+    const Product* product = product_of(plan, board.product);
+    const Board there = carried(board, plan_to_truth);
     judged.boards.push_back(
-        judge_board(carried(board, plan_to_truth), wane_of(plan, board.product), depth, tolerance));
+        product != nullptr && product->live_edge
+            ? judge_slab(there, product->width, depth, tolerance)
+            : judge_board(there, product != nullptr ? product->wane : Wane(), depth, tolerance));
     judged.value_claimed += board.value;
     if (judged.boards.back().there) judged.value_there += board.value;
   }

@@ -10,11 +10,11 @@ namespace kerfwright {
 
 /// A way of sawing a log. A cross-cut parts the log first; each part is then sawn in a way of its
 /// own.
-enum class Pattern { live, cant, boxed_heart, quarter, cross_cut };
+enum class Pattern { live, cant, boxed_heart, quarter, slabs, blanks, cross_cut };
 
 /// The trade's names, in the order of Pattern.
-inline constexpr std::array<std::string_view, 5> pattern_names = {"live", "cant", "boxed-heart",
-                                                                  "quarter", "cross-cut"};
+inline constexpr std::array<std::string_view, 7> pattern_names = {
+    "live", "cant", "boxed-heart", "quarter", "slabs", "blanks", "cross-cut"};
 
 inline std::string_view pattern_name(Pattern pattern) {
   return pattern_names[static_cast<std::size_t>(pattern)];
@@ -26,6 +26,10 @@ Pattern pattern_named(const std::string& name);
 inline bool is_among(const std::vector<Pattern>& patterns, Pattern pattern) {
   return std::find(patterns.begin(), patterns.end(), pattern) != patterns.end();
 }
+
+/// The patterns of a plan.pattern: one name, or several with ", " between.
+/// @throws UserError usage, as pattern_named
+std::vector<Pattern> patterns_named(const std::string& names);
 
 /// What a plan.pattern says to a person, as in "sawn through and through"; for one name or several
 /// with ", " between.

@@ -60,7 +60,7 @@ struct Grain {
 struct Product {
   std::string name;
   double thickness = 0;         ///< mm, more than 0; 0 only while `finished` waits for green_order
-  double width = 0;             ///< mm, likewise; of a slab with live edges the least mean width
+  double width = 0;             ///< mm, likewise; of a slab with live edges the least at any place
   std::vector<double> lengths;  ///< mm, each more than 0, in the order of the file
   std::vector<double>
       values;  ///< what a piece of each length fetches; empty where there is a price
@@ -76,7 +76,7 @@ struct Product {
       {};                  ///< name of a figure zone, and what wood in it fetches, times its value
   bool live_edge = false;  ///< a slab that keeps both natural edges; priced by its mean width
   bool boxed_heart = false;  ///< the pith runs inside it from end to end, as in a beam
-  bool blank = false;      ///< a short block, as for turning: may come from an end or a burl
+  bool blank = false;        ///< a short block, as for turning: may come from an end or a burl
   std::optional<double> price_per_m2 = {};  ///< of face, instead of price_per_m3
 
   /// What a clear piece of lengths[i] fetches; of a slab one of the least width.
