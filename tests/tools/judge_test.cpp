@@ -78,6 +78,20 @@ TEST(Judge, LetsAnArrisMissTheCornerThatTheProductsWaneAllows) {
   EXPECT_TRUE(judge(plan_of(b, 0.25), cylinder(), kSame).boards[0].there);
 }
 
+TEST(Judge, TakesASlabByItsWidthAndItsMeanEdges) {
+  // Its faces, 60 mm from the axis, are chords of 160 mm.
+  const auto protrusion = [](const Board& slab, double least_width) {
+    SawPlan plan = plan_of(slab);
+    plan.order.products.front().live_edge = true;
+    plan.order.products.front().width = least_width;
+    return judge(plan, cylinder(), kSame).boards[0].protrusion;
+  };
+  EXPECT_NEAR(protrusion(board(-80, -60, 160, 120), 150), 0, 1e-3);
+  EXPECT_NEAR(protrusion(board(-80, -60, 160, 120), 167), 7, 1e-3);
+  EXPECT_NEAR(protrusion(board(-83, -60, 160, 120), 150), 3, 1e-3);
+  EXPECT_NEAR(protrusion(board(-80, -60, 164, 120), 150), 4, 1e-3);
+}
+
 TEST(Judge, SeesABoardThatRunsOutOfTheEnd) {
   Board b = board(-20, -20, 40, 40);
   b.corner.x() = 103;

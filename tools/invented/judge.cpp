@@ -88,14 +88,16 @@ std::optional<Reach> reach_across(const Board& board, const Depth& depth, double
     return in;
   };
   std::optional<Reach> widest;
-  std::optional<double> began;
+  double began = 0.0;
+  bool inside = false;
   for (double b = -kBeside; b <= board.width + kBeside; b += kStep) {
     const bool here = wood(b);
-    if (here && !began) began = border(b, b - kStep);
-    if (here || !began) continue;
-    const Reach reach{*began, border(b - kStep, b)};
+    if (here && !inside) began = border(b, b - kStep);
+    const bool ends = inside && !here;
+    inside = here;
+    if (!ends) continue;
+    const Reach reach{began, border(b - kStep, b)};
     if (!widest || reach.right - reach.left > widest->right - widest->left) widest = reach;
-    began.reset();
   }
   return widest;
 }
