@@ -52,18 +52,18 @@ TEST(Blanks, AloneAreSawnOutOfTheLogOrOutOfBoltsWhicheverIsWorthMore) {
 }
 
 TEST(Blanks, ComeFromABurlWhereItsWoodIsDear) {
-  LogShape shape = bowed(1100, 110, 105, 0);
-  // A burl of 70 mm, half a metre from the butt, on the side of +y (9 on the clock).
+  LogShape shape = bowed(650, 110, 107, 0);
+  // A burl of 70 mm, a third of a metre from the butt, on the side of +y (9 on the clock).
   for (std::size_t i = 0; i < shape.stations.size(); ++i) {
     for (std::size_t j = 0; j < 64; ++j) {
-      const double along = (shape.stations[i] - 550.0) / 140.0;
+      const double along = (shape.stations[i] - 330.0) / 100.0;
       const double angle = 2.0 * std::numbers::pi * static_cast<double>(j) / 64.0;
       const double round = std::remainder(angle, 2.0 * std::numbers::pi) / 0.6;
       shape.radius[i][j] +=
           static_cast<float>(70.0 * std::exp(-0.5 * (along * along + round * round)));
     }
   }
-  shape.marks.figure.push_back({"burl", 400, 700, 7.5, 10.5, 0});
+  shape.marks.figure.push_back({"burl", 230, 430, 7.5, 10.5, 0});
   Order order;
   order.products.push_back(shapes::product("bowl blank", 80, 110, {200}, 600));
   order.products.back().blank = true;
