@@ -1,6 +1,8 @@
 #include "body.hpp"
 
 #include <algorithm>
+#include <array>
+#include <numbers>
 
 #include "frame.hpp"
 #include "kerfwright/saw/opening.hpp"
@@ -46,6 +48,31 @@ Body body_of(const QuarterLayout& quarter, const std::string& name) {
   body.face_left = quarter.face_left.value_or(body.face_left);
   body.face_right = quarter.face_right.value_or(body.face_right);
   body.floor = quarter.floor;
+  return body;
+}
+
+Body body_of(const AroundLayout& around, std::size_t step, double kerf, const std::string& name) {
+  const auto& next = around.steps[step];
+  std::array<std::optional<double>, 2> lower, upper;  // mm, sawn faces in their direction's pose
+  for (std::size_t i = 0; i < step; ++i) {
+    const auto& before = around.steps[i];
+    const auto d = static_cast<std::size_t>(before.direction);
+    (before.upper ? upper : lower)[d] = before.plane + (before.upper ? -0.5 : 0.5) * kerf;
+  }
+  const auto mine = static_cast<std::size_t>(next.direction);
+  const std::size_t other = 1 - mine;
+  Body body{SetupKind::log, around.poses[mine], name};
+  if (!next.upper) body.pose = {body.pose.roll + std::numbers::pi, -body.pose.slope};
+  body.lean = across_of(around.poses[other], 0.0, body.pose).lean;
+  const bool lower_is_left = Frame(around.poses[other]).up.dot(Frame(body.pose).across) > 0.0;
+  const auto at = [&](double height) {
+    return across_of(around.poses[other], height, body.pose).at;
+  };
+  if (lower[other]) (lower_is_left ? body.face_left : body.face_right) = at(*lower[other]);
+  if (upper[other]) (lower_is_left ? body.face_right : body.face_left) = at(*upper[other]);
+  if (next.upper && lower[mine]) body.floor = *lower[mine];
+  if (!next.upper && upper[mine]) body.floor = -*upper[mine];
+  if (body.floor) body.kind = SetupKind::cant;
   return body;
 }
 

@@ -21,6 +21,9 @@ struct Body {
 Body body_of(const CantLayout& cant, const std::string& name);
 Body body_of(const QuarterLayout& quarter, const std::string& name);
 
+/// What is left of a log sawn around before one of its cuts, lying with that cut's face up.
+Body body_of(const AroundLayout& around, std::size_t step, double kerf, const std::string& name);
+
 /// Height of the bed under a body in the frame of its pose, mm.
 double bed_under(const Body& body, const LogShape& shape, const Mill& mill);
 

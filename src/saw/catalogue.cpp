@@ -224,7 +224,7 @@ Prices prices_of(const Order& order, const Mill& mill) {
 }
 
 Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& prices,
-                       const HeightGrid& grid, double length, double reach) {
+                       const HeightGrid& grid, double length, double reach, bool thin_cants) {
   Catalogue catalogue;
   catalogue.grid = grid;
   catalogue.kerf = mill.kerf;
@@ -263,7 +263,8 @@ Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& price
   for (const double size : cants) {
     // A cant thinner than about a quarter of the log is a flitch to be ripped, not one to be
     // turned.
-    if (size >= 2.0 * reach || size < 0.5 * reach || size > mill.max_cut_width) continue;
+    const double least = thin_cants ? 0.0 : 0.5 * reach;
+    if (size >= 2.0 * reach || size < least || size > mill.max_cut_width) continue;
     catalogue.cant_sizes.push_back(size);
     catalogue.most_per_mm3.push_back(densest(catalogue, size));
   }

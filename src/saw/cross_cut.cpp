@@ -323,14 +323,15 @@ Partition best_partition(const std::vector<std::vector<double>>& worth,
 }
 
 SawPlan plan_in_parts(const LogShape& log, const Order& order, const Mill& mill,
-                      const PlanSettings& settings) {
+                      const PlanSettings& settings, bool must) {
   QuickWorths worths(log, order, mill, settings);
   Ways best;
   for (Ways& ways : best_on_grid(worths)) {
     move_places(worths, ways);
     if (ways.worth > best.worth) best = ways;
   }
-  if (best.places.empty() || best.worth < worth_a_look * worths.whole()) return {};
+  if (best.places.empty()) return {};
+  if (!must && best.worth < worth_a_look * worths.whole()) return {};
   return plan_parts(log, order, mill, settings, best, worths);
 }
 

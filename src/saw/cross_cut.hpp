@@ -26,7 +26,8 @@ Partition best_partition(const std::vector<std::vector<double>>& worth,
 /// The places are found on a grid with the quick worth of each part, exactly for that grid and
 /// worth, then moved while that pays; the parts are planned in full, each as a log of its own along
 /// its own chord, the one that is worth most first so that it takes what the order wants.
+/// @param must the log is to be cut even where that is worth less
 SawPlan plan_in_parts(const LogShape& log, const Order& order, const Mill& mill,
-                      const PlanSettings& settings);
+                      const PlanSettings& settings, bool must);
 
 }  // namespace kerfwright::saw

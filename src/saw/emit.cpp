@@ -43,6 +43,7 @@ class Writer {
   SawPlan write(const LogLayout& layout) {
     square_ends_ = layout.square_ends;
     if (layout.split) return write_split(*layout.split, layout.pose);
+    if (layout.around) return write_around(*layout.around);
     plan_.pattern = pattern_name(layout.cants.empty() ? Pattern::live : Pattern::cant);
     std::vector<Layer> layers;
     std::vector<std::string> flitch_names, cant_names;
@@ -88,6 +89,42 @@ class Writer {
       for (std::size_t i = 0; i < 2; ++i) {
         saw_flitches(body_of(*quarters[i], names[i]), quarters[i]->flitches, to_edge);
       }
+    }
+    return finished(to_edge);
+  }
+
+  /// Face by face, each turned up when it is sawn; a cut too near to the bed is made from the other
+  /// side.
+  SawPlan write_around(const AroundLayout& around) {
+    plan_.pattern = pattern_name(Pattern::around);
+    std::vector<ToEdge> to_edge;
+    const auto name_of = [&](const std::optional<FlitchLayout>& flitch, int direction) {
+      if (!flitch) return name("slab");
+      to_edge.push_back({name("f"), &*flitch, around.poses[static_cast<std::size_t>(direction)]});
+      return to_edge.back().name;
+    };
+    std::string left = "log";
+    Eigen::Vector3d up = Eigen::Vector3d::Zero();
+    int number = 0;
+    for (std::size_t i = 0; i < around.steps.size(); ++i) {
+      const AroundLayout::Step& step = around.steps[i];
+      const Body body = body_of(around, i, mill_.kerf, left);
+      const Eigen::Vector3d outwards = Frame(body.pose).up;
+      const double plane = step.upper ? step.plane : -step.plane;
+      const bool reached =
+          plane - 0.5 * mill_.kerf >= bed_under(body, shape_, mill_) + mill_.lowest_cut - 1e-9;
+      const Eigen::Vector3d now_up = reached ? outwards : Eigen::Vector3d(-outwards);
+      if (number == 0 || now_up.dot(up) < 0.999) {
+        up = now_up;
+        number = reached ? setup(body.kind, body.pose.roll, body.pose.slope)
+                         : setup(body.kind, body.pose.roll + std::numbers::pi, -body.pose.slope);
+      }
+      const std::string off = name_of(step.flitch, step.direction);
+      const bool last = i + 1 == around.steps.size();
+      const std::string rest = last ? name_of(around.heart, around.heart_direction) : name("body");
+      cut(number, left, outwards * plane, up, reached ? off : rest, reached ? rest : off,
+          sawn_area(body, shape_, plane));
+      left = rest;
     }
     return finished(to_edge);
   }
@@ -378,7 +415,9 @@ class Writer {
   }
 
   void total() {
-    if (boxes_heart()) plan_.pattern = pattern_name(Pattern::boxed_heart);
+    if (boxes_heart() && plan_.pattern != pattern_name(Pattern::around)) {
+      plan_.pattern = pattern_name(Pattern::boxed_heart);
+    }
     Totals& totals = plan_.totals;
     for (const Board& board : plan_.boards) {
       totals.value += board.value;

@@ -50,12 +50,27 @@ struct SplitLayout {
   std::array<QuarterLayout, 4> quarters;
 };
 
+/// A log sawn around, as AroundPlan numbers the directions.
+struct AroundLayout {
+  struct Step {
+    int direction = 0;
+    bool upper = true;                        ///< the face on the upper side of its pose is up
+    double plane = 0;                         ///< mm, height of the middle of the kerf in that pose
+    std::optional<FlitchLayout> flitch = {};  ///< what comes off; none: waste
+  };
+  std::array<Pose, 2> poses;
+  std::vector<Step> steps;
+  int heart_direction = 0;
+  std::optional<FlitchLayout> heart = {};
+};
+
 /// A whole log, ready to be written as cuts.
 struct LogLayout {
   Pose pose;
   std::vector<FlitchLayout> flitches;
   std::vector<CantLayout> cants;
   std::optional<SplitLayout> split = {};
+  std::optional<AroundLayout> around = {};
   bool square_ends = true;  ///< the ends of the solid may be those of boards
 };
 
@@ -66,8 +81,14 @@ using Remaining = std::vector<std::optional<int>>;
 class Catalogues {
  public:
   Catalogues(const Order& order, const Mill& mill, const Prices& prices, const HeightGrid& grid,
-             double length, double reach)
-      : order_(order), mill_(mill), prices_(prices), grid_(grid), length_(length), reach_(reach) {}
+             double length, double reach, bool thin_cants = false)
+      : order_(order),
+        mill_(mill),
+        prices_(prices),
+        grid_(grid),
+        length_(length),
+        reach_(reach),
+        thin_cants_(thin_cants) {}
 
   const Catalogue& all() { return without(std::vector<bool>(order_.products.size(), false)); }
   const Catalogue& without(const std::vector<bool>& unwanted);
@@ -79,6 +100,7 @@ class Catalogues {
   Prices prices_;
   HeightGrid grid_;
   double length_, reach_;
+  bool thin_cants_;
   std::map<std::vector<bool>, Catalogue> made_;
 };
 

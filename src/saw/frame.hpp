@@ -28,4 +28,31 @@ struct Frame {
   }
 };
 
+/// Mean height of the pith in a pose, mm.
+inline double pith_height(const Wood& wood, const Pose& pose) {
+  const Eigen::Vector3d up = Frame(pose).up;
+  double sum = 0.0;
+  for (std::size_t i = 0; i < wood.border.size(); ++i) {
+    sum += up.dot(Eigen::Vector3d(wood.border[i], wood.pith[i].x(), wood.pith[i].y()));
+  }
+  return sum / static_cast<double>(wood.border.size());
+}
+
+/// A plane square to a pose's bed: where it lies across the bed at the butt, and how it runs.
+struct Across {
+  double at = 0;    ///< mm
+  double lean = 0;  ///< lateral mm per mm along the log
+};
+
+/// @param height mm, of the plane in the pose `of`, whose up must be square to that of `in`
+inline Across across_of(const Pose& of, double height, const Pose& in) {
+  const Frame plane(of);
+  const Frame bed(in);
+  // A point of the bed's frame lies in the plane where plane.up . point = height; along the log,
+  // x is measured on the chord: point = along s + across u + up h, x = along.x s + up.x h.
+  const double per_across = plane.up.dot(bed.across);
+  const double per_along = plane.up.dot(bed.along) / bed.along.x();
+  return {height / per_across, -per_along / per_across};
+}
+
 }  // namespace kerfwright::saw

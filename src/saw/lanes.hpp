@@ -87,8 +87,10 @@ struct Catalogue {
 /// none is.
 double common_step(double wish, double kerf, const std::vector<double>& sizes);
 
+/// @param thin_cants whether a cant may be thinner than a quarter of the log
 Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& prices,
-                       const HeightGrid& grid, double length, double reach);
+                       const HeightGrid& grid, double length, double reach,
+                       bool thin_cants = false);
 
 Prices prices_of(const Order& order, const Mill& mill);
 

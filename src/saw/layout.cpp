@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "around.hpp"
 #include "emit.hpp"
 #include "worth.hpp"
 
@@ -263,6 +264,85 @@ SplitLayout split_layout(const SplitPlan& plan, const std::vector<Faces>& faces,
   return split;
 }
 
+Faces faces_of(const AroundFlitch& flitch, const std::array<Pose, 2>& poses,
+               const Catalogue& catalogue) {
+  const AroundFaces seen =
+      around_faces(poses, flitch.direction, {flitch.lower, flitch.upper}, catalogue);
+  Faces faces{seen.left, seen.right, 0.0};
+  if (seen.left) {
+    faces.rounding = *seen.left - static_cast<double>(seen.clip.left) / units_per_mm;
+  } else if (seen.right) {
+    faces.rounding = *seen.right - static_cast<double>(seen.clip.right) / units_per_mm;
+  }
+  return faces;
+}
+
+/// The flitches of a log sawn around, in sawing order, the heart last.
+std::vector<AroundFlitch> flitches_of(const AroundPlan& plan) {
+  std::vector<AroundFlitch> flitches;
+  for (const AroundStep& step : plan.steps) {
+    if (step.flitch) flitches.push_back(*step.flitch);
+  }
+  if (plan.heart) flitches.push_back(*plan.heart);
+  return flitches;
+}
+
+/// Gathers them, each in a group of its own from `group` on, and adds their faces.
+void gather_around(const AroundPlan& plan, const Wood& wood, const Catalogue& catalogue,
+                   std::size_t group, std::vector<Waiting>& waiting, std::vector<Faces>& faces) {
+  std::vector<Profile> profiles;
+  for (const Pose& pose : plan.poses) profiles.emplace_back(wood, pose, catalogue.grid);
+  Edger edger(catalogue, wood.border);
+  for (const AroundFlitch& flitch : flitches_of(plan)) {
+    const auto d = static_cast<std::size_t>(flitch.direction);
+    const auto item = static_cast<std::size_t>(flitch.item);
+    std::optional<CantClip> clip;
+    if (flitch.lower || flitch.upper) {
+      clip =
+          around_faces(plan.poses, flitch.direction, {flitch.lower, flitch.upper}, catalogue).clip;
+    }
+    const Pose& pose = plan.poses[d];
+    const FlitchWorths worths(wood, catalogue, profiles[d], pose.slope, clip);
+    const FlitchWood seen = worths.wood_at(catalogue.classes[item], flitch.bottom);
+    const double worth = edger.best(catalogue.classes[item], seen);
+    waiting.push_back({item, seen, pose, worth, group++});
+    faces.push_back(faces_of(flitch, plan.poses, catalogue));
+  }
+}
+
+/// @param flitches those of flitches_of, without boards where none
+AroundLayout around_layout(const AroundPlan& plan, std::vector<FlitchLayout> flitches,
+                           const Catalogue& catalogue) {
+  AroundLayout layout;
+  layout.poses = plan.poses;
+  std::size_t next = 0;
+  const auto take = [&]() -> std::optional<FlitchLayout> {
+    FlitchLayout& flitch = flitches[next++];
+    if (flitch.pieces.empty()) return std::nullopt;
+    return std::move(flitch);
+  };
+  for (const AroundStep& step : plan.steps) {
+    const double plane = catalogue.grid.height(step.level) - 0.5 * catalogue.kerf;
+    layout.steps.push_back({step.direction, step.upper, plane, {}});
+    if (step.flitch) layout.steps.back().flitch = take();
+  }
+  if (plan.heart) {
+    layout.heart_direction = plan.heart->direction;
+    layout.heart = take();
+  }
+  // Between waste and waste no cut is needed.
+  auto& steps = layout.steps;
+  while (!layout.heart && !steps.empty() && !steps.back().flitch) steps.pop_back();
+  for (std::size_t i = steps.size(); i-- > 1;) {
+    const bool same =
+        steps[i].direction == steps[i - 1].direction && steps[i].upper == steps[i - 1].upper;
+    if (same && !steps[i].flitch && !steps[i - 1].flitch) {
+      steps.erase(steps.begin() + static_cast<std::ptrdiff_t>(i - 1));
+    }
+  }
+  return layout;
+}
+
 /// The flitch on the flat face lies on the face itself, not on the level above it.
 void lay_on_floor(FlitchLayout& flitch, double floor, double step) {
   if (flitch.bottom - floor < step - 1e-9) flitch.bottom = floor;
@@ -277,7 +357,8 @@ const Catalogue& Catalogues::without(const std::vector<bool>& unwanted) {
   for (std::size_t p = 0; p < unwanted.size(); ++p) {
     if (unwanted[p]) std::fill(prices[p].begin(), prices[p].end(), 0.0);
   }
-  return made_.emplace(unwanted, catalogue_of(order_, mill_, prices, grid_, length_, reach_))
+  return made_
+      .emplace(unwanted, catalogue_of(order_, mill_, prices, grid_, length_, reach_, thin_cants_))
       .first->second;
 }
 
@@ -307,6 +388,12 @@ LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogue
     }
     layout.split = split_layout(*plan.split, faces, first_quarter);
   }
+  const std::size_t first_around = faces.size();
+  std::vector<FlitchLayout> around;
+  if (plan.around) {
+    gather_around(*plan.around, wood, catalogue, first_around, waiting, faces);
+    around.resize(faces.size() - first_around);
+  }
   std::stable_sort(waiting.begin(), waiting.end(),
                    [](const Waiting& a, const Waiting& b) { return a.worth > b.worth; });
   Remaining remaining;
@@ -332,6 +419,10 @@ LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogue
     for (auto& piece : flitch.pieces) piece.left += face.rounding;
     flitch.face_left = face.left;
     flitch.face_right = face.right;
+    if (next.group >= first_around) {
+      around[next.group - first_around] = std::move(flitch);
+      continue;
+    }
     if (next.group >= first_quarter) {
       QuarterLayout& quarter = layout.split->quarters[next.group - first_quarter];
       lay_on_floor(flitch, quarter.floor, catalogue.grid.step);
@@ -340,6 +431,7 @@ LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogue
     }
     layout.cants[next.group - 1].flitches.push_back(std::move(flitch));
   }
+  if (plan.around) layout.around = around_layout(*plan.around, std::move(around), catalogue);
   std::erase_if(layout.cants, [](const CantLayout& cant) { return cant.flitches.empty(); });
   return layout;
 }

@@ -9,7 +9,7 @@ namespace kerfwright {
 namespace {
 
 constexpr std::array<std::string_view, pattern_names.size()> words = {
-    "through and through",      "with a cant", "about a boxed heart",      "in quarters",
+    "through and through",      "with a cant", "about a boxed heart",      "in quarters", "around",
     "in slabs with live edges", "in blanks",   "in parts, cross-cut first"};
 
 }  // namespace

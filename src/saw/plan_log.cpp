@@ -78,7 +78,7 @@ std::vector<Pattern> uncut_patterns(const PlanSettings& settings, const Order& o
   std::vector<Pattern> patterns = settings.patterns;
   std::erase(patterns, Pattern::cross_cut);
   if (!patterns.empty()) return patterns;
-  patterns = {Pattern::live, Pattern::cant, Pattern::quarter};
+  patterns = {Pattern::live, Pattern::cant, Pattern::quarter, Pattern::around};
   if (any_boxes_heart(order)) patterns.push_back(Pattern::boxed_heart);
   if (any_live_edge(order)) patterns.push_back(Pattern::slabs);
   if (any_blank(order)) patterns.push_back(Pattern::blanks);
@@ -127,18 +127,46 @@ Order suited(Order order, const PlanSettings& settings) {
   return order;
 }
 
-SawPlan best_plan(const LogShape& shape, const Order& order, const Mill& mill,
-                  const PlanSettings& settings) {
+SawPlan better_of(SawPlan first, SawPlan second) {
+  const bool better = first.boards.empty() || second.totals.net > first.totals.net + 1e-9;
+  return !second.boards.empty() && better ? second : first;
+}
+
+SawPlan plan_patterns(const LogShape& shape, const Order& order, const Mill& mill,
+                      const PlanSettings& settings) {
   PlanSettings uncut = settings;
   uncut.patterns = uncut_patterns(settings, order);
   const auto replays = [&](const SawPlan& plan) { return replay(plan, shape).complete; };
   SawPlan best;
-  if (!only_cross_cut(settings)) best = saw::plan_uncut(shape, order, mill, uncut, replays, true);
+  const bool must_part = only_cross_cut(settings);
+  if (!must_part) best = saw::plan_uncut(shape, order, mill, uncut, replays, true);
   // Blanks are short: bolts with a turn of their own are a way to saw them.
   if (!allows(settings, Pattern::cross_cut) && !blanks_without_boards(settings)) return best;
-  SawPlan parts = saw::plan_in_parts(shape, order, mill, uncut);
+  SawPlan parts = saw::plan_in_parts(shape, order, mill, uncut, must_part);
   const bool better = best.boards.empty() || parts.totals.net > best.totals.net + 1e-9;
   return !parts.boards.empty() && better && replays(parts) ? parts : best;
+}
+
+/// A heart that is sawn around may be boxed; else nothing may unless that is asked for.
+SawPlan best_plan(const LogShape& shape, const Order& order, const Mill& mill,
+                  const PlanSettings& settings) {
+  const bool around_alone_boxes = any_boxes_heart(order) &&
+                                  !allows(settings, Pattern::boxed_heart) &&
+                                  is_among(settings.patterns, Pattern::around);
+  if (!around_alone_boxes) return plan_patterns(shape, suited(order, settings), mill, settings);
+  PlanSettings others = settings;
+  std::erase(others.patterns, Pattern::around);
+  SawPlan best;
+  if (!others.patterns.empty() && !only_cross_cut(others)) {
+    best = plan_patterns(shape, suited(order, others), mill, others);
+  }
+  PlanSettings around = settings;
+  std::erase_if(around.patterns, [](Pattern pattern) {
+    return pattern != Pattern::around && pattern != Pattern::cross_cut;
+  });
+  PlanSettings with_hearts = around;
+  with_hearts.patterns.push_back(Pattern::boxed_heart);
+  return better_of(std::move(best), plan_patterns(shape, suited(order, with_hearts), mill, around));
 }
 
 /// The order without figure that this log does not have: it would only loosen the bounds.
@@ -170,10 +198,44 @@ std::string nothing_fits(const LogShape& shape, const Order& order, const Mill& 
       whole_mm(*std::min_element(smallest.lengths.begin(), smallest.lengths.end())) +
       " mm, does not fit";
   if (mill.hourly_rate > 0.0) sentence += " or fetches less than it costs to saw";
-  if (!settings.patterns.empty()) {
-    sentence += ", or not in the patterns that were asked for";
-  }
   return sentence + "; give a smaller or shorter product.";
+}
+
+/// What a log that can be sawn otherwise lacks for a pattern.
+std::string lacks_for(Pattern pattern) {
+  switch (pattern) {
+    case Pattern::cant:
+      return "no width of the order lies between the sawn faces of a cant";
+    case Pattern::boxed_heart:
+      return "no piece that boxes the heart holds the pith with wood about it";
+    case Pattern::quarter:
+      return "no quarter of it holds a product";
+    case Pattern::around:
+      return "no two of its sides that are square to each other hold a product each";
+    case Pattern::cross_cut:
+      return "no part of it that is worth cutting off holds a product";
+    default:
+      return "no flitch of it holds a product";
+  }
+}
+
+/// Whether sawing through and through gives anything, looked at coarsely.
+bool can_be_sawn(const LogShape& shape, const Order& order, const Mill& mill) {
+  PlanSettings coarse;
+  coarse.turn_step = 15.0;
+  coarse.lifts = 1;
+  coarse.patterns = {Pattern::live};
+  return !best_plan(shape, order, mill, coarse).boards.empty();
+}
+
+std::string not_so(const PlanSettings& settings) {
+  std::string names, lacks;
+  for (const Pattern pattern : settings.patterns) {
+    names += (names.empty() ? "" : ", ") + std::string(pattern_name(pattern));
+    lacks += (lacks.empty() ? "" : ", ") + lacks_for(pattern);
+  }
+  return "The log can be sawn, but not " + pattern_words(names) + ": " + lacks +
+         "; leave the pattern out or give smaller products.";
 }
 
 }  // namespace
@@ -187,12 +249,13 @@ SawPlan plan_log(const LogShape& shape, const Order& wished, const Mill& mill,
   refuse_worthless_pieces(order, mill);
   const int threads_before = omp_get_max_threads();
   if (settings.threads > 0) omp_set_num_threads(settings.threads);
-  const Order searched = suited(with_figure_of(order, shape), settings);
-  SawPlan plan = best_plan(shape, searched, mill, settings);
+  SawPlan plan = best_plan(shape, with_figure_of(order, shape), mill, settings);
   plan.order = order;
   omp_set_num_threads(threads_before);
   if (plan.boards.empty()) {
-    throw UserError(Fault::no_product_fits, nothing_fits(shape, order, mill, settings));
+    const bool otherwise = !settings.patterns.empty() && can_be_sawn(shape, order, mill);
+    throw UserError(Fault::no_product_fits,
+                    otherwise ? not_so(settings) : nothing_fits(shape, order, mill, settings));
   }
   return plan;
 }

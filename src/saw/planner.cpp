@@ -5,6 +5,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "around.hpp"
 #include "kerfwright/shape/section.hpp"
 #include "name_by_boards.hpp"
 #include "quarter_search.hpp"
@@ -42,6 +43,7 @@ SearchSpace space_of(const LogShape& shape, const Mill& mill, const PlanSettings
   space.turns = 2 * std::max(1, static_cast<int>(std::lround(90.0 / settings.turn_step)));
   space.slopes = slopes_to_try(shape, mill, settings.lifts);
   space.turn_cost = mill.hourly_rate * mill.minutes_per_turn / 60.0;
+  space.lowest_cut = mill.lowest_cut;
   return space;
 }
 
@@ -81,8 +83,9 @@ SawPlan Planner::plan(const Replays& replays, bool square_ends) {
   const Prices full = prices_of(order_, mill_);
   const Prices scarce = prices();
   std::vector<Catalogues> priced;
+  // A dearer plan without a beam would be thrown away as not asked for.
   const bool asked = is_among(patterns_, Pattern::boxed_heart) &&
-                     !is_among(patterns_, Pattern::live) && !is_among(patterns_, Pattern::cant);
+                     !(is_among(patterns_, Pattern::live) && is_among(patterns_, Pattern::cant));
   if (asked) priced.push_back(catalogues_of(order_, prices_for_hearts(scarce)));
   priced.push_back(catalogues_of(order_, scarce));
   if (scarce != full) priced.push_back(catalogues_of(order_, full));
@@ -104,7 +107,8 @@ Prices Planner::prices() const {
   return limited() ? scarce_prices(full) : full;
 }
 
-/// Where nothing else than boxing the heart is asked for, a beam must come before all boards: the
+/// Where boxing the heart is asked for and not all else that could beat it, a beam must come before
+/// all boards: the
 /// longer it is, the more is added to its price, up to what no other plan of the log can fetch.
 Prices Planner::prices_for_hearts(Prices prices) const {
   double densest = 0.0;
@@ -142,26 +146,53 @@ bool Planner::limited() const {
                      [](const Product& product) { return product.wanted && *product.wanted > 0; });
 }
 
+std::vector<LogPlan> Planner::search_around_of(const Catalogue& catalogue,
+                                               const std::vector<LogPlan>& seeds) const {
+  double best = 0.0;
+  for (const LogPlan& seed : seeds) best = std::max(best, seed.worth);
+  auto found = search_around(wood_, catalogue, space_, seeds, best);
+  // Where it cannot come near to the others it may still be all that is asked for.
+  if (found.empty()) found = search_around(wood_, catalogue, space_, seeds, 0.0);
+  return found;
+}
+
+/// Whether a plan without a cant would be thrown away, though it be worth more.
+bool Planner::must_cant() const {
+  return is_among(patterns_, Pattern::cant) && !is_among(patterns_, Pattern::live);
+}
+
+/// Where a cant must be and none of the usual thickness suits the order, a thin one is taken.
 Catalogues Planner::catalogues_of(const Order& order, const Prices& prices) const {
-  return {order, mill_, prices, grid_, wood_.length(), wood_.reach()};
+  Catalogues usual(order, mill_, prices, grid_, wood_.length(), wood_.reach(), false);
+  if (!must_cant() || !usual.all().cant_sizes.empty()) return usual;
+  return {order, mill_, prices, grid_, wood_.length(), wood_.reach(), true};
 }
 
 std::vector<LogPlan> Planner::search(const Catalogue& catalogue) const {
   if (catalogue.classes.empty()) return {};
   std::vector<LogPlan> found;
-  const bool heart = is_among(patterns_, Pattern::boxed_heart);
+  const auto add = [&](std::vector<LogPlan> plans) {
+    for (LogPlan& plan : plans) found.push_back(std::move(plan));
+  };
+  // Sawing around starts from the best plans without it, whether they are asked for or not.
+  const bool around = is_among(patterns_, Pattern::around);
   const bool flitches = is_among(patterns_, Pattern::slabs) || is_among(patterns_, Pattern::blanks);
-  if (heart || flitches || is_among(patterns_, Pattern::live)) {
-    found = search_live(wood_, catalogue, space_);
+  const bool any = around || is_among(patterns_, Pattern::boxed_heart);
+  if (any || flitches || is_among(patterns_, Pattern::live)) {
+    add(search_live(wood_, catalogue, space_));
   }
-  if (heart || is_among(patterns_, Pattern::cant)) {
-    const double live = found.empty() ? 0.0 : found.front().worth;
-    for (LogPlan& plan : search_cants(wood_, catalogue, space_, live)) {
-      found.push_back(std::move(plan));
-    }
+  const double live = found.empty() ? 0.0 : found.front().worth;
+  if (any || (is_among(patterns_, Pattern::cant) && !must_cant())) {
+    add(search_cants(wood_, catalogue, space_, live));
+  }
+  if (around) add(search_around_of(catalogue, found));
+  if (must_cant()) {
+    SearchSpace space = space_;
+    space.must_cant = true;
+    add(search_cants(wood_, catalogue, space, 0.0));
   }
   if (is_among(patterns_, Pattern::quarter)) {
-    for (LogPlan& plan : search_quarters(wood_, catalogue, space_, PithLine(shape_))) {
+    for (LogPlan& plan : search_quarters(wood_, catalogue, space_)) {
       found.push_back(std::move(plan));
     }
   }
@@ -170,7 +201,9 @@ std::vector<LogPlan> Planner::search(const Catalogue& catalogue) const {
 
 SawPlan Planner::write(const LogPlan& candidate, Catalogues& catalogues, bool square_ends) const {
   LogLayout layout = layout_of(candidate, wood_, catalogues);
-  if (layout.flitches.empty() && layout.cants.empty() && !layout.split) return {};
+  const bool whole = !layout.split && !layout.around;
+  if (whole && layout.flitches.empty() && layout.cants.empty()) return {};
+  if (layout.around && layout.around->steps.empty()) return {};
   layout.square_ends = square_ends;
   SawPlan plan = emit_plan(layout, shape_, order_, mill_);
   name_by_boards(plan, patterns_);

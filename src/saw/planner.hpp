@@ -37,6 +37,9 @@ class Planner {
   Prices prices_for_hearts(Prices prices) const;
   Catalogues catalogues_of(const Order& order, const Prices& prices) const;
   std::vector<LogPlan> search(const Catalogue& catalogue) const;
+  std::vector<LogPlan> search_around_of(const Catalogue& catalogue,
+                                        const std::vector<LogPlan>& seeds) const;
+  bool must_cant() const;
   SawPlan write(const LogPlan& candidate, Catalogues& catalogues, bool square_ends) const;
   void take_better(SawPlan& best, SawPlan plan, const Replays& replays);
   Prices scarce_prices(const Prices& full) const;

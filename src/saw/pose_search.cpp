@@ -136,7 +136,8 @@ LogPlan PoseSearch::best_with_cants(const CantSearch& search, double cutoff) {
             whole.known[static_cast<std::size_t>(item)][static_cast<std::size_t>(bottom)];
         if (known == Known::rough) return bound_cants_near(size, bottom, search, needed, whole);
         refine_cant(size, bottom, search, needed, whole);
-      });
+      },
+      search.must ? classes : -1);
   plan.worth = plan.stack.worth;
   for (Placed& placed : plan.stack.items) {
     if (placed.item < classes) continue;

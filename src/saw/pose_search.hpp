@@ -42,13 +42,38 @@ struct SplitPlan {
   std::array<QuarterPlan, 4> quarters;
 };
 
-/// A way to saw the whole log: a stack of flitches and cants in one pose, or a split in four. Items
-/// below the number of flitch classes are flitches, the others cants[item - classes].
+/// A flitch that came off in sawing around, or stayed as the heart.
+struct AroundFlitch {
+  int direction = 0;                ///< whose pose its faces are level in
+  int item = 0;                     ///< flitch class
+  int bottom = 0;                   ///< strip of that pose
+  std::optional<int> lower, upper;  ///< levels of the other direction at which it ends; none: bark
+};
+
+/// One cut in sawing around: from above with its face up.
+struct AroundStep {
+  int direction = 0;
+  bool upper = true;  ///< the face on the upper side of its direction's pose, or that on the lower
+  int level = 0;      ///< at which the blade's upper side runs, in that pose
+  std::optional<AroundFlitch> flitch = {};  ///< what comes off; none: waste
+};
+
+/// How a log is sawn around, in sawing order.
+struct AroundPlan {
+  std::array<Pose, 2> poses;
+  std::vector<AroundStep> steps;
+  std::optional<AroundFlitch> heart = {};
+  double worth = 0;
+};
+
+/// A way to saw the whole log: a stack of flitches and cants in one pose, a split in four, or
+/// around. Items below the number of flitch classes are flitches, the others cants[item - classes].
 struct LogPlan {
   Pose pose;
   Stack stack;
   std::vector<CantPlan> cants;
   std::optional<SplitPlan> split = {};
+  std::optional<AroundPlan> around = {};
   double worth = 0;
 };
 
@@ -67,6 +92,7 @@ struct CantSearch {
   int step = 1;                ///< strips between the heights that are tried
   std::vector<double> slopes;  ///< of the second setup
   double turn_cost = 0;        ///< of the second setup
+  bool must = false;           ///< only plans with a cant count
 };
 
 /// Plans one pose. Bounds are kept, so that a first look is not wasted when an exact plan is asked

@@ -28,23 +28,6 @@ Sides sides_of(const Wood& wood, const Catalogue& catalogue, const Pose& pose) {
 
 Pose upside_down(const Pose& pose) { return {pose.roll + std::numbers::pi, -pose.slope}; }
 
-/// A plane square to a pose's bed: where it lies across the bed at the butt, and how it runs.
-struct Across {
-  double at = 0;    ///< mm
-  double lean = 0;  ///< lateral mm per mm along the log
-};
-
-/// @param height mm, of the plane in the pose `of`, whose up must be square to that of `in`
-Across across_of(const Pose& of, double height, const Pose& in) {
-  const Frame plane(of);
-  const Frame bed(in);
-  // A point of the bed's frame lies in the plane where plane.up . point = height; along the log,
-  // x is measured on the chord: point = along s + across u + up h, x = along.x s + up.x h.
-  const double per_across = plane.up.dot(bed.across);
-  const double per_along = plane.up.dot(bed.along) / bed.along.x();
-  return {height / per_across, -per_along / per_across};
-}
-
 /// Saws one quarter parallel to its face at `floor`.
 void saw_quarter(const Wood& wood, const Catalogue& catalogue, const Sides& sides, Edger& edger,
                  QuarterPlan& quarter) {
@@ -132,14 +115,6 @@ class Splitter {
   std::vector<Sides> sides_;
 };
 
-/// Mean height of the pith in a pose.
-double pith_height(const Wood& wood, const PithLine& pith, const Pose& pose) {
-  const Eigen::Vector3d up = Frame(pose).up;
-  double sum = 0.0;
-  for (const double x : wood.border) sum += up.dot(pith.point(x));
-  return sum / static_cast<double>(wood.border.size());
-}
-
 /// The height nearest to `wish` for which the half above the plane starts at a level of the grid.
 double on_grid(const Catalogue& catalogue, double wish) {
   const HeightGrid& grid = catalogue.grid;
@@ -152,10 +127,9 @@ struct Try {
   double first = 0, second = 0;
 };
 
-Try through_pith(const Wood& wood, const Catalogue& catalogue, const PithLine& pith,
-                 const Pose& pose) {
-  return {pose, on_grid(catalogue, pith_height(wood, pith, pose)),
-          on_grid(catalogue, pith_height(wood, pith, quarter_turn(pose, 0.0)))};
+Try through_pith(const Wood& wood, const Catalogue& catalogue, const Pose& pose) {
+  return {pose, on_grid(catalogue, pith_height(wood, pose)),
+          on_grid(catalogue, pith_height(wood, quarter_turn(pose, 0.0)))};
 }
 
 std::vector<LogPlan> plan_tries(const Wood& wood, const Catalogue& catalogue,
@@ -180,8 +154,7 @@ bool take_better(LogPlan& best, std::vector<LogPlan> plans) {
 }
 
 /// Moves turn, lift and planes while that pays.
-void move(const Wood& wood, const Catalogue& catalogue, const SearchSpace& space,
-          const PithLine& pith, LogPlan& best) {
+void move(const Wood& wood, const Catalogue& catalogue, const SearchSpace& space, LogPlan& best) {
   double turn = 0.5 * std::numbers::pi / coarse_turns / 2.0;
   double shift = first_move;
   const double lift = space.slopes.size() > 1 ? space.slopes[1] - space.slopes[0] : 0.0;
@@ -194,11 +167,11 @@ void move(const Wood& wood, const Catalogue& catalogue, const SearchSpace& space
       tries.push_back({pose, on_grid(catalogue, split.first + sign * shift), split.second});
       tries.push_back({pose, split.first, on_grid(catalogue, split.second + sign * shift)});
       pose.roll += sign * turn;
-      tries.push_back(through_pith(wood, catalogue, pith, pose));
+      tries.push_back(through_pith(wood, catalogue, pose));
       pose = best.pose;
       pose.slope += sign * lift;
       if (lift > 0.0 && std::abs(pose.slope) <= space.slopes.back() + 1e-12) {
-        tries.push_back(through_pith(wood, catalogue, pith, pose));
+        tries.push_back(through_pith(wood, catalogue, pose));
       }
     }
     if (take_better(best, plan_tries(wood, catalogue, space, tries))) continue;
@@ -233,17 +206,17 @@ LogPlan plan_quarters(const Wood& wood, const Catalogue& catalogue, const Search
 }
 
 std::vector<LogPlan> search_quarters(const Wood& wood, const Catalogue& catalogue,
-                                     const SearchSpace& space, const PithLine& pith) {
+                                     const SearchSpace& space) {
   std::vector<Try> tries;
   for (int turn = 0; turn < coarse_turns; ++turn) {
     const Pose pose{0.5 * turn * std::numbers::pi / coarse_turns, 0.0};
-    tries.push_back(through_pith(wood, catalogue, pith, pose));
+    tries.push_back(through_pith(wood, catalogue, pose));
   }
   std::vector<LogPlan> plans = plan_tries(wood, catalogue, space, tries);
   std::stable_sort(plans.begin(), plans.end(),
                    [](const LogPlan& a, const LogPlan& b) { return a.worth > b.worth; });
   if (plans.size() > seeds) plans.resize(seeds);
-  for (LogPlan& plan : plans) move(wood, catalogue, space, pith, plan);
+  for (LogPlan& plan : plans) move(wood, catalogue, space, plan);
   std::erase_if(plans, [](const LogPlan& plan) { return plan.worth <= 0.0; });
   return plans;
 }

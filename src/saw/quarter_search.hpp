@@ -15,7 +15,7 @@ namespace kerfwright::saw {
 /// fine: turns 15 degrees apart with the pith in both kerfs, then in the best poses the turn, the
 /// lift and both planes are moved while that pays.
 std::vector<LogPlan> search_quarters(const Wood& wood, const Catalogue& catalogue,
-                                     const SearchSpace& space, const PithLine& pith);
+                                     const SearchSpace& space);
 
 /// The best plan with the two planes at these heights: `first` in `pose`, `second` in the pose a
 /// quarter turn further, mm, of the middles of the kerfs.

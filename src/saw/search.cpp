@@ -157,7 +157,7 @@ std::vector<LogPlan> search_cants(const Wood& wood, const Catalogue& catalogue,
                                   const SearchSpace& space, double worth_to_beat) {
   if (catalogue.cant_sizes.empty()) return {};
   const double level = space.slopes[space.slopes.size() / 2];
-  CantSearch cants{coarse_cants, {level}, space.turn_cost};
+  CantSearch cants{coarse_cants, {level}, space.turn_cost, space.must_cant};
   Found coarse, fine;
   const int middle = static_cast<int>(space.slopes.size()) / 2;
   const int aside = middle / 2 + 1;

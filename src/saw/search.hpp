@@ -10,6 +10,8 @@ struct SearchSpace {
   int turns = 180;  ///< over half a circle, even; the other half gives the same planes upside down
   std::vector<double> slopes;  ///< symmetric about 0, increasing, odd in number
   double turn_cost = 0;        ///< of turning a cant under the saw
+  bool must_cant = false;      ///< of the plans with cants only those that have one count
+  double lowest_cut = 0;       ///< mm, see Mill
   int keep = 8;                ///< best plans to return
 };
 

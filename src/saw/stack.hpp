@@ -56,8 +56,9 @@ using Refine = std::function<void(int item, int bottom, double needed)>;
 /// The best stack where the table holds upper bounds: solves, refines what was chosen, solves again
 /// until all that is chosen is known as well as `enough`. With `exact` the stack is the best there
 /// is; with less its worth is an upper bound. Gives up, with an empty stack, once no stack can be
-/// worth more than `cutoff`.
+/// worth more than `cutoff`. With `one_from` only stacks count that have
+/// an item from that one on.
 Stack best_stack_lazily(StackTable& table, int kerf_strips, double cutoff, Known enough,
-                        const Refine& refine);
+                        const Refine& refine, int one_from = -1);
 
 }  // namespace kerfwright::saw

@@ -104,7 +104,7 @@ TEST(Plan, SaysWhichPatternsThereAreWhenOneIsNotKnown) {
   } catch (const UserError& error) {
     EXPECT_EQ(error.fault(), Fault::usage);
     EXPECT_NE(std::string(error.what())
-                  .find("live, cant, boxed-heart, quarter, slabs, blanks, cross-cut"),
+                  .find("live, cant, boxed-heart, quarter, around, slabs, blanks, cross-cut"),
               std::string::npos);
   }
 }

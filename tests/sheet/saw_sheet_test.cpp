@@ -92,7 +92,9 @@ std::vector<Job> jobs() {
                           planned(6, 8.0, 2.0, {Pattern::live}),
                           planned(7, 6.0, 1.0, {Pattern::cross_cut}),
                           planned(8, 6.0, 1.0, {Pattern::slabs}),
-                          planned(9, 8.0, 1.0, {Pattern::live, Pattern::slabs})};
+                          planned(9, 8.0, 1.0, {Pattern::live, Pattern::slabs}),
+                          planned(8, 6.0, 1.0, {Pattern::around}),
+                          planned(9, 2.5, 1.0, {Pattern::around})};
   return all;
 }
 
@@ -106,7 +108,8 @@ TEST(SawSheet, IsEnoughToSawNearlyTheWholeValueOfThePlan) {
     for (const std::string& why : sawn.lost) std::cout << name << ": " << why << '\n';
   }
   EXPECT_TRUE(patterns.contains("live") && patterns.contains("cant") &&
-              patterns.contains("slabs") && patterns.contains("cross-cut"));
+              patterns.contains("slabs") && patterns.contains("cross-cut") &&
+              patterns.contains("around"));
 }
 
 /// Boards thinner than the blade can come to the bed are sawn on a spacer (common practice, no

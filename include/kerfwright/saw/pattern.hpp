@@ -10,11 +10,11 @@ namespace kerfwright {
 
 /// A way of sawing a log. A cross-cut parts the log first; each part is then sawn in a way of its
 /// own.
-enum class Pattern { live, cant, boxed_heart, quarter, slabs, blanks, cross_cut };
+enum class Pattern { live, cant, boxed_heart, quarter, around, slabs, blanks, cross_cut };
 
 /// The trade's names, in the order of Pattern.
-inline constexpr std::array<std::string_view, 7> pattern_names = {
-    "live", "cant", "boxed-heart", "quarter", "slabs", "blanks", "cross-cut"};
+inline constexpr std::array<std::string_view, 8> pattern_names = {
+    "live", "cant", "boxed-heart", "quarter", "around", "slabs", "blanks", "cross-cut"};
 
 inline std::string_view pattern_name(Pattern pattern) {
   return pattern_names[static_cast<std::size_t>(pattern)];
