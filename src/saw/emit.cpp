@@ -122,11 +122,24 @@ class Writer {
       const std::string off = name_of(step.flitch, step.direction);
       const bool last = i + 1 == around.steps.size();
       const std::string rest = last ? name_of(around.heart, around.heart_direction) : name("body");
+      if (!reached) lay_on_spacer(number, thickness_taken(around, i));
       cut(number, left, outwards * plane, up, reached ? off : rest, reached ? rest : off,
           sawn_area(body, shape_, plane));
       left = rest;
     }
     return finished(to_edge);
+  }
+
+  /// How thick what a cut takes off is between two sawn faces, mm; very thick where it ends in
+  /// bark.
+  double thickness_taken(const AroundLayout& around, std::size_t step) const {
+    const auto& taken = around.steps[step];
+    for (std::size_t i = step; i-- > 0;) {
+      const auto& before = around.steps[i];
+      if (before.direction != taken.direction || before.upper != taken.upper) continue;
+      return std::abs(before.plane - taken.plane) - mill_.kerf;
+    }
+    return 1e9;
   }
 
   /// A flitch that is off the log and waits to be edged.

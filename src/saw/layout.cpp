@@ -1,7 +1,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "around.hpp"
+#include "around_layout.hpp"
 #include "emit.hpp"
 #include "worth.hpp"
 
@@ -277,17 +277,8 @@ Faces faces_of(const AroundFlitch& flitch, const std::array<Pose, 2>& poses,
   return faces;
 }
 
-/// The flitches of a log sawn around, in sawing order, the heart last.
-std::vector<AroundFlitch> flitches_of(const AroundPlan& plan) {
-  std::vector<AroundFlitch> flitches;
-  for (const AroundStep& step : plan.steps) {
-    if (step.flitch) flitches.push_back(*step.flitch);
-  }
-  if (plan.heart) flitches.push_back(*plan.heart);
-  return flitches;
-}
-
-/// Gathers them, each in a group of its own from `group` on, and adds their faces.
+/// Gathers the flitches of a log sawn around, each in a group of its own from `group` on, and adds
+/// their faces.
 void gather_around(const AroundPlan& plan, const Wood& wood, const Catalogue& catalogue,
                    std::size_t group, std::vector<Waiting>& waiting, std::vector<Faces>& faces) {
   std::vector<Profile> profiles;
@@ -308,39 +299,6 @@ void gather_around(const AroundPlan& plan, const Wood& wood, const Catalogue& ca
     waiting.push_back({item, seen, pose, worth, group++});
     faces.push_back(faces_of(flitch, plan.poses, catalogue));
   }
-}
-
-/// @param flitches those of flitches_of, without boards where none
-AroundLayout around_layout(const AroundPlan& plan, std::vector<FlitchLayout> flitches,
-                           const Catalogue& catalogue) {
-  AroundLayout layout;
-  layout.poses = plan.poses;
-  std::size_t next = 0;
-  const auto take = [&]() -> std::optional<FlitchLayout> {
-    FlitchLayout& flitch = flitches[next++];
-    if (flitch.pieces.empty()) return std::nullopt;
-    return std::move(flitch);
-  };
-  for (const AroundStep& step : plan.steps) {
-    const double plane = catalogue.grid.height(step.level) - 0.5 * catalogue.kerf;
-    layout.steps.push_back({step.direction, step.upper, plane, {}});
-    if (step.flitch) layout.steps.back().flitch = take();
-  }
-  if (plan.heart) {
-    layout.heart_direction = plan.heart->direction;
-    layout.heart = take();
-  }
-  // Between waste and waste no cut is needed.
-  auto& steps = layout.steps;
-  while (!layout.heart && !steps.empty() && !steps.back().flitch) steps.pop_back();
-  for (std::size_t i = steps.size(); i-- > 1;) {
-    const bool same =
-        steps[i].direction == steps[i - 1].direction && steps[i].upper == steps[i - 1].upper;
-    if (same && !steps[i].flitch && !steps[i - 1].flitch) {
-      steps.erase(steps.begin() + static_cast<std::ptrdiff_t>(i - 1));
-    }
-  }
-  return layout;
 }
 
 /// The flitch on the flat face lies on the face itself, not on the level above it.
