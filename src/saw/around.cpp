@@ -230,6 +230,21 @@ class Solver {
     return best;
   }
 
+  static bool takes_both_ways(const AroundPlan& plan) {
+    int taken = plan.heart ? 1 << plan.heart->direction : 0;
+    for (const AroundStep& step : plan.steps) {
+      if (step.flitch) taken |= 1 << step.direction;
+    }
+    return taken == both;
+  }
+
+  /// @param taken directions that count as having given a flitch before the first cut
+  AroundPlan best_from(int taken) {
+    first_taken_ = taken;
+    solve();
+    return trace();
+  }
+
   void solve() {
     const std::size_t count = ways_[0].pairs.size() * ways_[1].pairs.size();
     values_.resize(count * (both + 1));
