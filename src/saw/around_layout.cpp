@@ -20,7 +20,7 @@ AroundLayout around_layout(const AroundPlan& plan, std::vector<FlitchLayout> fli
   std::size_t next = 0;
   const auto take = [&]() -> std::optional<FlitchLayout> {
     FlitchLayout& flitch = flitches[next++];
-    if (flitch.pieces.empty()) return std::nullopt;
+    if (flitch.pieces.empty() && flitch.segments.empty()) return std::nullopt;
     return std::move(flitch);
   };
   for (const AroundStep& step : plan.steps) {

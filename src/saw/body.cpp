@@ -35,11 +35,9 @@ double sawn_width(const Body& body, const LogShape& shape, double x, double heig
 }  // namespace
 
 Body body_of(const CantLayout& cant, const std::string& name) {
-  Body body{SetupKind::cant, cant.pose, name};
-  if (cant.flitches.empty()) return body;
-  body.lean = cant.flitches.front().lean;
-  body.face_left = *cant.flitches.front().face_left;
-  body.face_right = *cant.flitches.front().face_right;
+  Body body{SetupKind::cant, cant.pose, name, cant.lean};
+  body.face_left = cant.face_left;
+  body.face_right = cant.face_right;
   return body;
 }
 

@@ -50,26 +50,6 @@ Trimming trimming_of(const Product& product, const std::vector<double>& prices, 
   return trimming;
 }
 
-/// Most that lanes side by side can bring in each clear width: an unbounded knapsack over widths.
-std::vector<float> packing(const std::vector<Lane>& lanes, const std::vector<double>& worth,
-                           double kerf, int most_mm) {
-  std::vector<float> table(static_cast<std::size_t>(most_mm) + 1, 0.0F);
-  const int extra = static_cast<int>(std::ceil(kerf));
-  std::vector<float> best(table.size() + static_cast<std::size_t>(extra), 0.0F);
-  for (std::size_t c = 1; c < best.size(); ++c) {
-    best[c] = best[c - 1];
-    for (std::size_t k = 0; k < lanes.size(); ++k) {
-      const auto need = static_cast<std::size_t>(std::floor(lanes[k].width + kerf + hair));
-      if (need > c) continue;
-      best[c] = std::max(best[c], static_cast<float>(worth[k]) + best[c - need]);
-    }
-  }
-  for (std::size_t w = 0; w < table.size(); ++w) {
-    table[w] = best[w + static_cast<std::size_t>(extra)];
-  }
-  return table;
-}
-
 /// What a piece is worth by its place, so that at the best place it is worth its price.
 std::shared_ptr<const LaneWorth> lane_worth_of(const Product& product, const Mill& mill,
                                                const std::vector<double>& prices) {
@@ -202,6 +182,25 @@ bool whole_number(double x) { return std::abs(x - std::round(x)) < 1e-4; }
 
 }  // namespace
 
+std::vector<float> packing(const std::vector<Lane>& lanes, const std::vector<double>& worth,
+                           double kerf, int most_mm) {
+  std::vector<float> table(static_cast<std::size_t>(most_mm) + 1, 0.0F);
+  const int extra = static_cast<int>(std::ceil(kerf));
+  std::vector<float> best(table.size() + static_cast<std::size_t>(extra), 0.0F);
+  for (std::size_t c = 1; c < best.size(); ++c) {
+    best[c] = best[c - 1];
+    for (std::size_t k = 0; k < lanes.size(); ++k) {
+      const auto need = static_cast<std::size_t>(std::floor(lanes[k].width + kerf + hair));
+      if (need > c) continue;
+      best[c] = std::max(best[c], static_cast<float>(worth[k]) + best[c - need]);
+    }
+  }
+  for (std::size_t w = 0; w < table.size(); ++w) {
+    table[w] = best[w + static_cast<std::size_t>(extra)];
+  }
+  return table;
+}
+
 double common_step(double wish, double kerf, const std::vector<double>& sizes) {
   for (int parts = 1; parts <= 10; ++parts) {
     const double step = wish / parts;
@@ -233,6 +232,7 @@ Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& price
   catalogue.max_cut_width = mill.max_cut_width;
   catalogue.fixed_cut_cost = mill.hourly_rate * mill.minutes_per_cut / 60.0;
   catalogue.fixed_rip_cost = mill.hourly_rate * mill.minutes_per_edging / 60.0;
+  catalogue.fixed_cross_cost = mill.hourly_rate * mill.minutes_per_cross_cut / 60.0;
   catalogue.area_cost = mill.hourly_rate / 60.0 / mill.feed_rate * 1e-6;
   std::vector<double> widths;
   std::set<double> thicknesses, cants;

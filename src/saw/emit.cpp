@@ -161,11 +161,23 @@ class Writer {
   }
 
   /// What every way of sawing ends with: edging, the sums, and what the marks make of the boards.
-  SawPlan finished(const std::vector<ToEdge>& to_edge) {
+  SawPlan finished(std::vector<ToEdge> to_edge) {
+    std::stable_sort(to_edge.begin(), to_edge.end(), [&](const ToEdge& a, const ToEdge& b) {
+      return place_of(a.name) < place_of(b.name);
+    });
     for (const ToEdge& each : to_edge) edge(each.name, *each.flitch, each.pose);
     total();
     grade_boards(plan_, marks_);
     return std::move(plan_);
+  }
+
+  /// Flitches are edged in the order in which they come off the mill.
+  std::size_t place_of(const std::string& piece) const {
+    for (std::size_t i = 0; i < plan_.cuts.size(); ++i) {
+      if (plan_.cuts[i].above == piece) return 2 * i;
+      if (plan_.cuts[i].below == piece) return 2 * i + 1;
+    }
+    return 0;
   }
 
   std::string name(const std::string& kind) { return kind + std::to_string(++names_[kind]); }
@@ -307,7 +319,53 @@ class Writer {
     return flat ? planes.size() : reached;
   }
 
+  /// Cross-cuts a flitch into its segments, square to the bed that it was sawn on, then edges each.
+  void edge_segments(const std::string& flitch_name, const FlitchLayout& flitch, const Pose& pose) {
+    const Frame frame(pose);
+    const int number = hand_setup(SetupKind::cross_cut, frame.along);
+    const double middle = flitch.bottom + 0.5 * flitch.thickness;
+    std::string left = flitch_name;
+    std::vector<std::string> names;
+    for (std::size_t i = 1; i < flitch.segments.size(); ++i) {
+      names.push_back(flitch_name + "p" + std::to_string(i));
+      const bool last = i + 1 == flitch.segments.size();
+      const std::string rest =
+          last ? flitch_name + "p" + std::to_string(i + 1) : flitch_name + "q" + std::to_string(i);
+      const double at = flitch.segments[i].from;
+      cut(number, left, frame.point(at, 0.0, middle), frame.along, rest, names.back(),
+          flitch.thickness * width_at(flitch, at));
+      left = rest;
+    }
+    names.push_back(left);
+    for (std::size_t i = 0; i < names.size(); ++i) {
+      const double from = i > 0 ? flitch.segments[i].from : 0.0;
+      const double to = i + 1 < names.size() ? flitch.segments[i + 1].from : shape_.length();
+      rip(names[i], flitch.segments[i], pose, to - from);
+    }
+  }
+
+  /// mm that a cross-cut of a flitch is wide at most: as far as its boards reach across it.
+  double width_at(const FlitchLayout& flitch, double x) const {
+    double left = 1e9;
+    double right = -1e9;
+    for (const FlitchLayout& segment : flitch.segments) {
+      for (const auto& place : segment.pieces) {
+        const double width = order_.products[static_cast<std::size_t>(place.product)].width;
+        left = std::min(left, place.left + segment.lean * x);
+        right = std::max(right, place.left + segment.lean * x + width);
+      }
+    }
+    return std::max(0.0, right - left);
+  }
+
   void edge(const std::string& flitch_name, const FlitchLayout& flitch, const Pose& pose) {
+    if (!flitch.segments.empty()) return edge_segments(flitch_name, flitch, pose);
+    rip(flitch_name, flitch, pose, shape_.length());
+  }
+
+  /// Rips lane by lane, and cuts each to length.
+  void rip(const std::string& flitch_name, const FlitchLayout& flitch, const Pose& pose,
+           double length) {
     const Frame frame(pose);
     const double cos_slope = std::sqrt(1.0 - pose.slope * pose.slope);
     const double m = flitch.lean * cos_slope;
@@ -322,7 +380,7 @@ class Writer {
       trim(flitch_name, flitch, 0, flitch.pieces.size(), {along, across, frame.up}, point);
       return;
     }
-    const double rip_area = flitch.thickness * shape_.length();
+    const double rip_area = flitch.thickness * length;
     std::string left = flitch_name;
     int lane_index = 0;
     std::optional<double> edge_made = flitch.face_left;  // where the left edge of `left` was sawn

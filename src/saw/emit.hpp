@@ -25,11 +25,17 @@ struct FlitchLayout {
   };
   std::vector<Place> pieces;                    ///< from left to right, then from butt to top
   std::optional<double> face_left, face_right;  ///< lateral positions of a cant's sawn faces
+  /// Where it is cross-cut before it is ripped: its segments from butt to top, each with lanes of
+  /// its own, and mm along the log of the middle of the kerf below each.
+  std::vector<FlitchLayout> segments = {};
+  double from = 0;
 };
 
 struct CantLayout {
-  double bottom = 0, size = 0;  ///< in the frame of the first pose
-  Pose pose;                    ///< of the second setup
+  double bottom = 0, size = 0;           ///< in the frame of the first pose
+  Pose pose;                             ///< of the second setup
+  double lean = 0;                       ///< of its sawn faces, lateral mm per mm along the log
+  double face_left = 0, face_right = 0;  ///< mm, where they lie in the second setup
   std::vector<FlitchLayout> flitches;
 };
 

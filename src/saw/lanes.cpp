@@ -174,9 +174,7 @@ void Edger::prepare(const FlitchClass& flitch, const FlitchWood& wood) {
         clear.to = std::max(clear.to, right);
       }
     }
-    const double length = border_[static_cast<std::size_t>(wood.last_cell) + 1] -
-                          border_[static_cast<std::size_t>(wood.first_cell)];
-    clear.whole_worth = run_worth(lane.trimming, length - lane_end_loss(wood, lane));
+    clear.whole_worth = run_worth(lane.trimming, length_of(wood) - lane_end_loss(wood, lane));
   }
   marks_.clear();
   for (const Lane& lane : flitch.lanes) {
@@ -204,6 +202,16 @@ float Edger::lane_worth(const FlitchClass& flitch, const FlitchWood& wood, std::
   return worth;
 }
 
+double Edger::length_of(const FlitchWood& wood) const {
+  return border_[static_cast<std::size_t>(wood.last_cell) + 1] -
+         border_[static_cast<std::size_t>(wood.first_cell)];
+}
+
+/// Of one rip cut along a share of the log's length.
+double Edger::rip_cost(const Lane& lane, double share) const {
+  return catalogue_.fixed_rip_cost + share * (lane.rip_cost - catalogue_.fixed_rip_cost);
+}
+
 double Edger::sweep(const FlitchClass& flitch, const FlitchWood& wood, bool keep_trace) {
   prepare(flitch, wood);
   int from = std::numeric_limits<int>::max();
@@ -218,6 +226,7 @@ double Edger::sweep(const FlitchClass& flitch, const FlitchWood& wood, bool keep
   const int skip = offset >= 0 ? (offset + step - 1) / step : -(-offset / step);
   const int start = wood.zero + skip * step;
   const int steps = to > start ? (to - start) / step : 0;
+  const double share = std::min(1.0, length_of(wood) / catalogue_.length);
   int most_pitch = 1;
   for (const Lane& lane : flitch.lanes) most_pitch = std::max(most_pitch, lane.pitch_steps);
   const auto size = static_cast<std::size_t>(steps + most_pitch + 1);
@@ -231,7 +240,7 @@ double Edger::sweep(const FlitchClass& flitch, const FlitchWood& wood, bool keep
     }
     for (std::size_t k = 0; k < flitch.lanes.size(); ++k) {
       const double worth = static_cast<double>(lane_worth(flitch, wood, k, start + j * step)) -
-                           flitch.lanes[k].rip_cost;
+                           rip_cost(flitch.lanes[k], share);
       if (worth <= 0.0) continue;
       const auto end = at + static_cast<std::size_t>(flitch.lanes[k].pitch_steps);
       if (best_[at] + worth > best_[end]) {
@@ -281,7 +290,7 @@ std::vector<Piece> Edger::layout(const FlitchClass& flitch, const FlitchWood& wo
       std::vector<LanePiece> found;
       marks_[k]->best(clear_[k].rows, left, &found);
       for (const LanePiece& piece : found) {
-        pieces.push_back({lane.product, piece.length, left, piece.start, runs++, 0.0, 0.0});
+        pieces.push_back({lane.product, piece.length, left, piece.start, runs++, 0.0, 0.0, 0});
       }
       continue;
     }
@@ -295,7 +304,7 @@ std::vector<Piece> Edger::layout(const FlitchClass& flitch, const FlitchWood& wo
         const auto mm = std::min(static_cast<std::size_t>(room), lane.trimming.piece.size() - 1);
         const int piece = lane.trimming.piece[mm];
         if (piece < 0) break;
-        pieces.push_back({lane.product, piece, left, at, runs, 0.0, 0.0});
+        pieces.push_back({lane.product, piece, left, at, runs, 0.0, 0.0, 0});
         const double length = lengths[static_cast<std::size_t>(piece)];
         spare = room - length;
         at += length + catalogue_.kerf;

@@ -68,14 +68,15 @@ struct FlitchClass {
 struct Catalogue {
   HeightGrid grid;
   double kerf = 0;
-  int kerf_strips = 0;         ///< rounded up
-  int step_units = 10;         ///< lateral step, units
-  double length = 0;           ///< mm of log
-  double fixed_cut_cost = 0;   ///< of a cut of the log or a cant
-  double fixed_rip_cost = 0;   ///< of an edging cut
-  double area_cost = 0;        ///< of a mm2 of sawn area
-  double max_cut_width = 1e9;  ///< mm, the widest cut the mill can make
-  bool by_place = false;       ///< whether what a piece fetches depends on where it lies
+  int kerf_strips = 0;          ///< rounded up
+  int step_units = 10;          ///< lateral step, units
+  double length = 0;            ///< mm of log
+  double fixed_cut_cost = 0;    ///< of a cut of the log or a cant
+  double fixed_rip_cost = 0;    ///< of an edging cut
+  double fixed_cross_cost = 0;  ///< of a cross-cut
+  double area_cost = 0;         ///< of a mm2 of sawn area
+  double max_cut_width = 1e9;   ///< mm, the widest cut the mill can make
+  bool by_place = false;        ///< whether what a piece fetches depends on where it lies
   std::vector<FlitchClass> classes;
   std::vector<std::vector<double>> lengths;  ///< mm, [product][length]
   std::vector<double> cant_sizes;    ///< mm, thicknesses of cant that suit the order, increasing
@@ -94,15 +95,21 @@ Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& price
 
 Prices prices_of(const Order& order, const Mill& mill);
 
+/// Most that lanes side by side can bring in each clear width up to `most_mm` when each lane of a
+/// kind brings `worth`: an unbounded knapsack over widths.
+std::vector<float> packing(const std::vector<Lane>& lanes, const std::vector<double>& worth,
+                           double kerf, int most_mm);
+
 /// A piece in a flitch.
 struct Piece {
   int product = 0;
-  int length = 0;    ///< index in the product's lengths
-  int left = 0;      ///< lateral position of its left edge, of a slab the mean, units
-  double start = 0;  ///< mm along the log
-  int run = 0;       ///< pieces of one run of clear wood share a number
-  double spare = 0;  ///< mm by which the pieces of the run together could move along it
-  double width = 0;  ///< mm, of a slab in the mean; 0 = that of its lane
+  int length = 0;           ///< index in the product's lengths
+  int left = 0;             ///< lateral position of its left edge, of a slab the mean, units
+  double start = 0;         ///< mm along the log
+  int run = 0;              ///< pieces of one run of clear wood and one segment share a number
+  double spare = 0;         ///< mm by which the pieces of the run together could move along it
+  double width = 0;         ///< mm, of a slab in the mean; 0 = that of its lane
+  std::size_t segment = 0;  ///< of the flitch, where that is cross-cut before it is ripped
 };
 
 /// The clear wood of a flitch. `outer` is common to its whole thickness, `inner[i]` to the
@@ -161,6 +168,8 @@ class Edger {
   float lane_worth(const FlitchClass& flitch, const FlitchWood& wood, std::size_t lane,
                    int left) const;
   double sweep(const FlitchClass& flitch, const FlitchWood& wood, bool keep_trace);
+  double length_of(const FlitchWood& wood) const;
+  double rip_cost(const Lane& lane, double share) const;
 
   const Catalogue& catalogue_;
   const std::vector<double>& border_;

@@ -2,109 +2,18 @@
 #include <cmath>
 
 #include "around_layout.hpp"
+#include "bench.hpp"
 #include "emit.hpp"
 #include "worth.hpp"
 
 namespace kerfwright::saw {
 namespace {
 
-/// How far a lane may move left (negative) and right, in units.
-struct Play {
-  int left = -1000000, right = 1000000;
-};
-
 /// What a piece fetches if its wood is clear.
 double value_of(const Piece& piece, const Order& order) {
   const Product& product = order.products[static_cast<std::size_t>(piece.product)];
   const auto length = static_cast<std::size_t>(piece.length);
   return product.live_edge ? product.value_of(length, piece.width) : product.value_of(length);
-}
-
-const Lane& lane_of(const FlitchClass& flitch, const Piece& piece) {
-  return *std::find_if(flitch.lanes.begin(), flitch.lanes.end(),
-                       [&](const Lane& lane) { return lane.product == piece.product; });
-}
-
-/// The play of a piece that starts `moved` mm further along.
-Play play_of(const FlitchClass& flitch, const FlitchWood& wood, const std::vector<double>& border,
-             const Piece& piece, double length, double moved) {
-  const Lane& lane = lane_of(flitch, piece);
-  const double loss = wood.end_loss + lane.width * std::abs(wood.lean);
-  const double from = piece.start + moved - 0.5 * loss;
-  const double to = piece.start + moved + length + 0.5 * loss;
-  Play play;
-  for (int c = wood.first_cell; c <= wood.last_cell; ++c) {
-    const auto i = static_cast<std::size_t>(c);
-    if (border[i + 1] <= from + 1e-6 || border[i] >= to - 1e-6) continue;
-    int left = wood.outer.left.at[i];
-    int right = wood.outer.right.at[i];
-    if (lane.wane >= 0) {
-      const Interval& inner = wood.inner[static_cast<std::size_t>(lane.wane)];
-      left = std::max<int>(inner.left.at[i], left - lane.wane_units);
-      right = std::min<int>(inner.right.at[i], right + lane.wane_units);
-    }
-    if (lane.boxed_heart) narrow_to_heart(wood, lane, i, left, right);
-    play.left = std::max(play.left, left - piece.left);
-    play.right = std::min(play.right, right - piece.left - lane.width_units);
-  }
-  return play;
-}
-
-/// Moves the pieces of each run to the place along it where they have the most wood beside them.
-void settle_along(std::vector<Piece>& pieces, const FlitchClass& flitch, const FlitchWood& wood,
-                  const std::vector<double>& border,
-                  const std::vector<std::vector<double>>& lengths) {
-  for (std::size_t i = 0; i < pieces.size();) {
-    std::size_t end = i;
-    while (end < pieces.size() && pieces[end].run == pieces[i].run) ++end;
-    double best_moved = 0.0;
-    int best_room = -1000000;
-    for (const double share : {0.5, 0.0, 1.0}) {
-      const double moved = share * pieces[i].spare;
-      int room = 1000000;
-      for (std::size_t k = i; k < end; ++k) {
-        const double length = lengths[static_cast<std::size_t>(pieces[k].product)]
-                                     [static_cast<std::size_t>(pieces[k].length)];
-        const Play play = play_of(flitch, wood, border, pieces[k], length, moved);
-        room = std::min({room, -play.left, play.right});
-      }
-      if (room > best_room) {
-        best_room = room;
-        best_moved = moved;
-      }
-    }
-    for (; i < end; ++i) pieces[i].start += best_moved;
-  }
-}
-
-/// Moves all lanes of a flitch together to the middle of their play.
-void settle_across(std::vector<Piece>& pieces, const FlitchClass& flitch, const FlitchWood& wood,
-                   const std::vector<double>& border,
-                   const std::vector<std::vector<double>>& lengths) {
-  Play play;
-  for (const Piece& piece : pieces) {
-    const double length =
-        lengths[static_cast<std::size_t>(piece.product)][static_cast<std::size_t>(piece.length)];
-    const Play one = play_of(flitch, wood, border, piece, length, 0.0);
-    play.left = std::max(play.left, one.left);
-    play.right = std::min(play.right, one.right);
-  }
-  if (play.left > 0 || play.right < 0) return;
-  const int middle = (play.left + play.right) / 2;
-  for (Piece& piece : pieces) piece.left += middle;
-}
-
-std::vector<Piece> pieces_of(const FlitchClass& flitch, const FlitchWood& seen, const Wood& wood,
-                             const Catalogue& catalogue) {
-  Edger edger(catalogue, wood.border);
-  std::vector<Piece> pieces = edger.layout(flitch, seen);
-  const bool partly_waney = std::any_of(flitch.lanes.begin(), flitch.lanes.end(),
-                                        [](const Lane& lane) { return lane.partly_waney(); });
-  if (seen.marks || partly_waney || !flitch.slabs.empty())
-    return pieces;  // another place is another worth
-  settle_along(pieces, flitch, seen, wood.border, catalogue.lengths);
-  settle_across(pieces, flitch, seen, wood.border, catalogue.lengths);
-  return pieces;
 }
 
 double value_of(const std::vector<Piece>& pieces, const Order& order) {
@@ -131,21 +40,30 @@ void drop_unwanted(std::vector<Piece>& pieces, const Order& order, const Remaini
   }
 }
 
+/// A flitch that waits for being edged: where it belongs and what it is cut from.
+struct Waiting {
+  std::size_t item = 0;
+  FlitchWood seen;
+  Pose pose;
+  double worth = 0;
+  std::size_t group = 0;  ///< 0 = the log, else the cant
+};
+
 /// The best of: all products that are still wanted, less what is too many; the same without each
 /// product of which there were too many.
-std::vector<Piece> wanted_pieces(std::size_t item, const FlitchWood& seen, const Wood& wood,
-                                 Catalogues& catalogues, const Remaining& remaining) {
+Edging wanted_pieces(const Waiting& flitch, Bench& bench, Catalogues& catalogues,
+                     const Remaining& remaining) {
   const Order& order = catalogues.order();
   std::vector<bool> unwanted;
   for (const auto& left : remaining) unwanted.push_back(left && *left <= 0);
-  std::vector<Piece> best;
+  Edging best;
   for (std::size_t round = 0; round <= remaining.size(); ++round) {
     const Catalogue& catalogue = catalogues.without(unwanted);
-    std::vector<Piece> pieces = pieces_of(catalogue.classes[item], seen, wood, catalogue);
+    Edging edging = bench.edge(catalogue.classes[flitch.item], flitch.seen, flitch.pose, catalogue);
     std::vector<int> counts(remaining.size(), 0);
-    for (const Piece& piece : pieces) ++counts[static_cast<std::size_t>(piece.product)];
-    drop_unwanted(pieces, order, remaining);
-    if (value_of(pieces, order) > value_of(best, order)) best = std::move(pieces);
+    for (const Piece& piece : edging.pieces) ++counts[static_cast<std::size_t>(piece.product)];
+    drop_unwanted(edging.pieces, order, remaining);
+    if (value_of(edging.pieces, order) > value_of(best.pieces, order)) best = std::move(edging);
     bool too_many = false;
     for (std::size_t p = 0; p < counts.size() && !too_many; ++p) {
       if (!remaining[p] || counts[p] <= *remaining[p] || unwanted[p]) continue;
@@ -157,23 +75,56 @@ std::vector<Piece> wanted_pieces(std::size_t item, const FlitchWood& seen, const
   return best;
 }
 
-FlitchLayout flitch_layout(const FlitchWood& seen, const FlitchClass& flitch,
-                           const std::vector<Piece>& pieces, const HeightGrid& grid,
-                           const Pose& pose) {
+/// A cant's faces in the frame of the second setup, and how far its lateral grid lies beside them.
+struct Faces {
+  std::optional<double> left = {}, right = {};
+  double rounding = 0;
+};
+
+/// A segment of a flitch with its pieces, in the frame of the log.
+FlitchLayout segment_layout(const Edging& edging, std::size_t k, const FlitchWood& seen,
+                            const FlitchClass& flitch, const HeightGrid& grid, const Pose& pose) {
+  const Segment& segment = edging.segments[k];
+  const double lean = segment.wood.lean;
   FlitchLayout layout;
   layout.bottom = grid.height(seen.strip);
   layout.thickness = flitch.thickness;
-  layout.lean = seen.lean;
+  layout.lean = lean;
   layout.live_edges = !flitch.slabs.empty();
-  for (const Piece& piece : pieces) {
+  for (const Piece& piece : edging.pieces) {
+    if (piece.segment != k) continue;
     const double width = layout.live_edges ? piece.width : lane_of(flitch, piece).width;
     // The corner from which a board starts is not always the one nearest to the butt.
-    const double start = piece.start - 0.5 * (seen.end_loss + width * std::abs(seen.lean)) + 0.01 +
-                         std::max(0.0, width * seen.lean) +
-                         std::max(0.0, -flitch.thickness * pose.slope);
-    layout.pieces.push_back({piece.product, piece.length,
-                             static_cast<double>(piece.left) / units_per_mm, start, width});
+    const double nearest = piece.start - 0.5 * (seen.end_loss + width * std::abs(lean)) + 0.01 +
+                           std::max(0.0, width * lean);
+    const double start = nearest / segment.scale + std::max(0.0, -flitch.thickness * pose.slope);
+    const double left = segment.scale * static_cast<double>(piece.left) / units_per_mm;
+    layout.pieces.push_back({piece.product, piece.length, left, start, width});
   }
+  return layout;
+}
+
+/// Where the flitch lies between a cant's faces, lanes that follow them start at the faces, which
+/// lie within a unit of where they were taken to be.
+FlitchLayout flitch_layout(const Edging& edging, const FlitchWood& seen, const FlitchClass& flitch,
+                           const HeightGrid& grid, const Pose& pose, const Faces& face,
+                           const std::vector<double>& border) {
+  std::vector<FlitchLayout> segments;
+  for (std::size_t k = 0; k < edging.segments.size(); ++k) {
+    FlitchLayout segment = segment_layout(edging, k, seen, flitch, grid, pose);
+    if (segment.pieces.empty()) continue;
+    segment.from = border[static_cast<std::size_t>(edging.segments[k].first_cell)];
+    if (segment.lean == seen.lean) {
+      for (auto& piece : segment.pieces) piece.left += face.rounding;
+      segment.face_left = face.left;
+      segment.face_right = face.right;
+    }
+    segments.push_back(std::move(segment));
+  }
+  if (segments.size() == 1) return segments.front();  // nothing to be cut from
+  FlitchLayout layout = segments.front();
+  layout.pieces.clear();
+  layout.segments = std::move(segments);
   return layout;
 }
 
@@ -202,15 +153,6 @@ int settled_shift(const Stack& stack, const FlitchWorths& worths, Edger& edger,
   return (up - down) / 2;
 }
 
-/// A flitch that waits for being edged: where it belongs and what it is cut from.
-struct Waiting {
-  std::size_t item = 0;
-  FlitchWood seen;
-  Pose pose;
-  double worth = 0;
-  std::size_t group = 0;  ///< 0 = the log, else the cant
-};
-
 /// Gathers the flitches of a stack once it lies where it has the most play.
 void gather(const Stack& stack, const Wood& wood, const Catalogue& catalogue, const Pose& pose,
             const std::optional<CantClip>& clip, bool may_shift, std::size_t group,
@@ -229,12 +171,6 @@ void gather(const Stack& stack, const Wood& wood, const Catalogue& catalogue, co
     waiting.push_back({item, seen, pose, edger.best(catalogue.classes[item], seen), group});
   }
 }
-
-/// A cant's faces in the frame of the second setup, and how far its lateral grid lies beside them.
-struct Faces {
-  std::optional<double> left = {}, right = {};
-  double rounding = 0;
-};
 
 Faces faces_of(const CantPlan& cant, const Pose& first, const HeightGrid& grid) {
   const double cos_slope = std::sqrt(1.0 - first.slope * first.slope);
@@ -303,7 +239,9 @@ void gather_around(const AroundPlan& plan, const Wood& wood, const Catalogue& ca
 
 /// The flitch on the flat face lies on the face itself, not on the level above it.
 void lay_on_floor(FlitchLayout& flitch, double floor, double step) {
-  if (flitch.bottom - floor < step - 1e-9) flitch.bottom = floor;
+  if (flitch.bottom - floor >= step - 1e-9) return;
+  flitch.bottom = floor;
+  for (FlitchLayout& segment : flitch.segments) segment.bottom = floor;
 }
 
 }  // namespace
@@ -332,10 +270,12 @@ LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogue
   std::vector<Faces> faces(1);
   for (const CantPlan& cant : plan.cants) {
     const double bottom = catalogue.grid.height(cant.bottom);
-    layout.cants.push_back({bottom, cant.size, cant.pose, {}});
+    const CantClip clip = cant_clip(plan.pose, bottom, cant.size);
     faces.push_back(faces_of(cant, plan.pose, catalogue.grid));
-    gather(cant.stack, wood, catalogue, cant.pose, cant_clip(plan.pose, bottom, cant.size),
-           wood.marks->metal().empty(), layout.cants.size(), waiting);
+    layout.cants.push_back(
+        {bottom, cant.size, cant.pose, clip.lean, *faces.back().left, *faces.back().right, {}});
+    gather(cant.stack, wood, catalogue, cant.pose, clip, wood.marks->metal().empty(),
+           layout.cants.size(), waiting);
   }
   const std::size_t first_quarter = layout.cants.size() + 1;
   if (plan.split) {
@@ -358,25 +298,20 @@ LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogue
   for (const Product& product : catalogues.order().products) {
     remaining.push_back(product.beyond > 0.0 ? std::nullopt : product.wanted);
   }
+  Bench bench(wood);
   for (const Waiting& next : waiting) {
-    const auto pieces = wanted_pieces(next.item, next.seen, wood, catalogues, remaining);
-    if (pieces.empty()) continue;
-    for (const Piece& piece : pieces) {
+    const Edging edging = wanted_pieces(next, bench, catalogues, remaining);
+    if (edging.pieces.empty()) continue;
+    for (const Piece& piece : edging.pieces) {
       auto& left = remaining[static_cast<std::size_t>(piece.product)];
       if (left) --*left;
     }
-    FlitchLayout flitch =
-        flitch_layout(next.seen, catalogue.classes[next.item], pieces, catalogue.grid, next.pose);
+    FlitchLayout flitch = flitch_layout(edging, next.seen, catalogue.classes[next.item],
+                                        catalogue.grid, next.pose, faces[next.group], wood.border);
     if (next.group == 0) {
       layout.flitches.push_back(std::move(flitch));
       continue;
     }
-    // The lateral grid starts at the cant's face, which lies within a unit of where it was taken to
-    // be.
-    const Faces& face = faces[next.group];
-    for (auto& piece : flitch.pieces) piece.left += face.rounding;
-    flitch.face_left = face.left;
-    flitch.face_right = face.right;
     if (next.group >= first_around) {
       around[next.group - first_around] = std::move(flitch);
       continue;

@@ -193,6 +193,13 @@ std::string thickness_text(const Flitch& flitch) {
 std::string heading_of(const Flitch& flitch) {
   std::string text = thickness_text(flitch);
   if (const Cut* cut = flitch.cut_off()) text.append(", cut ").append(std::to_string(cut->n));
+  if (flitch.is_part()) {
+    std::vector<int> across;
+    for (std::size_t i = flitch.on_mill; i < flitch.ancestry.size(); ++i) {
+      across.push_back(flitch.ancestry[i].cut->n);
+    }
+    text.append(", across ").append(runs(across));
+  }
   const std::string edging = cut_list(flitch, true);
   const std::string ends = cut_list(flitch, false);
   if (!edging.empty()) text.append(", edge ").append(edging);

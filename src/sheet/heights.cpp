@@ -269,6 +269,7 @@ std::vector<double> told_heights(const SawPlan& plan, const LogShape& shape, con
     double most = -1.0;
     for (const int shift : {0, 1, -1, 2, -2, 3, -3}) {
       const auto heights = heights_from_above(stack, shift);
+      if (shift < 0 && heights.back() < plan.mill.lowest_cut) continue;
       const double worth =
           worth_of(plan, shape, moved_boards(told, group, lie.up, move_to(heights)));
       if (worth > most + 1e-9) {

@@ -6,6 +6,7 @@
 #include <set>
 
 #include "board_fits.hpp"
+#include "flitch_parts.hpp"
 
 namespace kerfwright::sheet {
 namespace {
@@ -195,6 +196,7 @@ class Bench {
   FlitchTold tell() {
     FlitchTold told;
     told.steps.letter = flitch_.letter;
+    told.steps.whole = flitch_.whole;
     told.steps.thickness = flitch_.high - flitch_.low;
     if (const Cut* cut = flitch_.cut_off()) told.steps.cut = cut->n;
     std::vector<bool> done(strips_.size(), false);
@@ -306,7 +308,7 @@ class Bench {
       const FlatBoard& flat = *strip.boards[i];
       const Line own{flat.start.upper, flat.end.upper};
       const Board board = moved(flitch_, flat_, flat, strip.live ? own : line, lengths[i].from);
-      if (!fits_between_faces(board)) continue;
+      if (!lies_in_part(flitch_, board) || !fits_between_faces(board)) continue;
       sum += board.value * share_there(board, subject_.plan.order, subject_.shape);
     }
     return sum;

@@ -139,16 +139,18 @@ class Teller {
     const bool goes_on = std::any_of(cuts.begin(), cuts.end(), [&](std::size_t i) {
       return i > cut_index && told_.sawn.cuts[i].piece == name;
     });
-    const auto flitch = std::find_if(flitches_.begin(), flitches_.end(),
-                                     [&](const Flitch& other) { return other.piece == name; });
+    const auto flitch = std::find_if(flitches_.begin(), flitches_.end(), [&](const Flitch& other) {
+      return other.off_the_mill() == name;
+    });
     if (goes_on) {
       part.kind = Part::Kind::rest;
     } else if (!part.stages.empty()) {
       part.kind = Part::Kind::again;
     } else if (flitch != flitches_.end()) {
-      part.kind = flitch->cuts.empty() ? Part::Kind::board : Part::Kind::flitch;
-      part.letter = flitch->letter;
-      if (flitch->cuts.empty()) part.board = flitch->boards.front()->id;
+      const bool board = flitch->cuts.empty() && !flitch->is_part();
+      part.kind = board ? Part::Kind::board : Part::Kind::flitch;
+      part.letter = flitch->whole;
+      if (board) part.board = flitch->boards.front()->id;
     }
     return part;
   }

@@ -34,6 +34,24 @@ std::size_t mill_depth(const SawPlan& plan, const std::vector<Side>& ancestry) {
   return depth;
 }
 
+/// Whether a cut across a flitch leaves boards on both sides, of which some are then ripped.
+bool parts_a_flitch(const SawPlan& plan, const PieceTree& tree, const Cut& cut) {
+  const auto kind_of = [&](const Cut& other) {
+    const Setup* setup = setup_of(plan, other.setup);
+    return setup == nullptr ? SetupKind::log : setup->kind;
+  };
+  if (kind_of(cut) != SetupKind::cross_cut) return false;
+  for (const std::string& side : {cut.above, cut.below}) {
+    const bool has_board =
+        std::any_of(plan.boards.begin(), plan.boards.end(),
+                    [&](const Board& board) { return tree.comes_of(board.piece, side); });
+    if (!has_board) return false;
+  }
+  const auto later = tree.cuts_below(cut.piece);
+  return std::any_of(later.begin(), later.end(),
+                     [&](const Cut* other) { return kind_of(*other) == SetupKind::edging; });
+}
+
 /// The heights of the two faces: from the cuts, or where the flitch has none there, from its
 /// boards.
 void set_faces(Flitch& flitch) {
@@ -202,7 +220,10 @@ std::vector<Flitch> find_flitches(const SawPlan& plan, const LogShape& shape) {
   std::vector<Flitch> flitches;
   for (const Board& board : plan.boards) {
     auto ancestry = tree.ancestry(board.piece);
-    ancestry.resize(mill_depth(plan, ancestry));
+    const std::size_t on_mill = mill_depth(plan, ancestry);
+    std::size_t depth = on_mill;
+    while (depth < ancestry.size() && parts_a_flitch(plan, tree, *ancestry[depth].cut)) ++depth;
+    ancestry.resize(depth);
     const std::string piece = ancestry.empty() ? "log" : ancestry.back().name();
     auto found = std::find_if(flitches.begin(), flitches.end(),
                               [&](const Flitch& flitch) { return flitch.piece == piece; });
@@ -210,6 +231,7 @@ std::vector<Flitch> find_flitches(const SawPlan& plan, const LogShape& shape) {
       Flitch flitch;
       flitch.piece = piece;
       flitch.ancestry = ancestry;
+      flitch.on_mill = on_mill;
       flitch.cuts = tree.cuts_below(piece);
       found = flitches.insert(flitches.end(), flitch);
     }
@@ -217,13 +239,21 @@ std::vector<Flitch> find_flitches(const SawPlan& plan, const LogShape& shape) {
   }
   const auto order = [](const Flitch& flitch) {
     const Cut* cut = flitch.cut_off();
-    return cut == nullptr ? 0 : 2 * cut->n + (flitch.ancestry.back().above ? 0 : 1);
+    if (cut == nullptr) return 0;
+    return 2 * cut->n + (flitch.ancestry[flitch.on_mill - 1].above ? 0 : 1);
   };
   std::stable_sort(flitches.begin(), flitches.end(),
                    [&](const Flitch& a, const Flitch& b) { return order(a) < order(b); });
+  std::size_t wholes = 0;
+  int part = 0;
   for (std::size_t i = 0; i < flitches.size(); ++i) {
-    flitches[i].letter = letter_of(i);
-    lay_down(shape, flitches[i]);
+    Flitch& flitch = flitches[i];
+    const bool same = i > 0 && flitch.is_part() && flitches[i - 1].is_part() &&
+                      flitch.off_the_mill() == flitches[i - 1].off_the_mill();
+    part = same ? part + 1 : 1;
+    flitch.whole = same ? flitches[i - 1].whole : letter_of(wholes++);
+    flitch.letter = flitch.is_part() ? flitch.whole + std::to_string(part) : flitch.whole;
+    lay_down(shape, flitch);
   }
   return flitches;
 }

@@ -69,16 +69,22 @@ std::vector<const Cut*> parting_cuts(const SawPlan& plan);
 /// Whether a cut is made on the mill, and not on a flitch.
 bool is_mill_cut(const SawPlan& plan, const Cut& cut);
 
-/// A piece as the mill leaves it, with at least one board in it.
+/// A piece as the mill leaves it, or a part of it where it is cut across before it is ripped, with
+/// at least one board in it.
 struct Flitch {
-  std::string letter;  ///< A, B, … in sawing order
+  std::string letter;  ///< A, B, … in sawing order; parts are A1, A2, … from the butt
+  std::string whole;   ///< the letter of the flitch that it is a part of
   std::string piece;
   std::vector<Side> ancestry;
+  std::size_t on_mill = 0;  ///< so many sides of the ancestry are the mill's; the rest part it
   std::vector<const Board*> boards;
   std::vector<const Cut*> cuts;  ///< edging and cross-cuts, in sawing order
   Frame frame;                   ///< lying with its narrower face up
   double low = 0, high = 0;      ///< mm, heights of its faces in its frame
-  const Cut* cut_off() const { return ancestry.empty() ? nullptr : ancestry.back().cut; }
+  const Cut* cut_off() const { return on_mill == 0 ? nullptr : ancestry[on_mill - 1].cut; }
+  bool is_part() const { return ancestry.size() > on_mill; }
+  /// The name of the piece as the mill leaves it.
+  std::string off_the_mill() const { return on_mill == 0 ? "log" : ancestry[on_mill - 1].name(); }
 };
 
 std::vector<Flitch> find_flitches(const SawPlan& plan, const LogShape& shape);

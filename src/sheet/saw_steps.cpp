@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "flitch_parts.hpp"
 #include "mill_cuts.hpp"
 
 namespace kerfwright::sheet {
@@ -119,6 +120,7 @@ Steps told_steps(const SawPlan& plan, const LogShape& shape) {
     if (before) steps.stages.back().turn_on = whole_turn(steps.stages.back().roll - *before);
     before = steps.stages.back().roll;
   }
+  const auto across = round_across(shape, told);
   result.flitches = find_flitches(told.sawn, shape);
   for (std::size_t i = 0; i < result.groups.size(); ++i) {
     for (double& height : heights[i]) height += steps.stages[i].spacer;
@@ -130,7 +132,9 @@ Steps told_steps(const SawPlan& plan, const LogShape& shape) {
   for (const Flitch& flitch : result.flitches) {
     FlitchTold flitch_told = flitch_steps(subject, flitch);
     steps.value += flitch_told.value;
+    const bool first = steps.flitches.empty() || steps.flitches.back().whole != flitch.whole;
     steps.flitches.push_back(std::move(flitch_told.steps));
+    if (first && flitch.is_part()) steps.flitches.back().across = across.at(flitch.off_the_mill());
   }
   return result;
 }

@@ -99,6 +99,25 @@ std::string flitch_item(const Subject& subject, const FlitchSteps& steps, const 
   return text + "</ol>\n</section>\n";
 }
 
+/// A flitch that is cut across before its parts are edged.
+std::string across_item(const std::vector<FlitchSteps>& all, std::size_t at) {
+  const FlitchSteps& first = all[at];
+  std::string title =
+      strong("letter", xml_text(first.whole)) + " " + lengths.text(first.thickness, 0.5) + " thick";
+  if (first.cut) title += ", from cut " + std::to_string(*first.cut);
+  std::string text = "<section class=\"across\">\n" + element("h3", "", title) + "\n<ol>\n";
+  for (std::size_t i = 0; i < first.across.size(); ++i) {
+    const AcrossCut& cut = first.across[i];
+    text += "<li>" +
+            tick("Before you edge it cut it across, square to its length, the middle of the cut " +
+                 strong("place", lengths.text(cut.place)) + " from its butt end (cut " +
+                 strong("n", std::to_string(cut.n)) + "): " + xml_text(all[at + i].letter) +
+                 " lies towards the butt, " + xml_text(all[at + i + 1].letter) + " beyond.") +
+            "</li>\n";
+  }
+  return text + "</ol>\n</section>\n";
+}
+
 std::string crosscut_rows(const SawPlan& plan, const FlitchSteps& flitch) {
   std::string text;
   for (const Lane& lane : flitch.lanes) {
@@ -162,12 +181,15 @@ std::string bench_part(const Steps& steps, const LogShape& shape) {
   const SawPlan& plan = steps.told->sawn;
   const Subject subject{plan, shape, steps.flitches, frame_of(main_setup(plan), shape.length())};
   std::string text = "<section class=\"edging\">\n<h2>Edging list</h2>\n";
-  text += element("p", "rule",
-                  "Lay each flitch with its narrow face up and its butt end to your left. "
-                  "Distances are from its far edge, in wood, without bark, to the board. A saw "
-                  "that edges throws back: stand beside it.");
+  text +=
+      element("p", "rule",
+              "Lay each flitch with its narrow face up and its butt end to your left. "
+              "Distances are from its far edge, in wood, without bark, to the board. A flitch "
+              "that is cut across first has parts with numbers, each a flitch of its own. A saw "
+              "that edges throws back: stand beside it.");
   text += "\n";
   for (std::size_t i = 0; i < steps.flitches.size(); ++i) {
+    if (!steps.steps.flitches[i].across.empty()) text += across_item(steps.steps.flitches, i);
     if (steps.flitches[i].cuts.empty()) continue;
     text += flitch_item(subject, steps.steps.flitches[i], steps.flitches[i]);
   }

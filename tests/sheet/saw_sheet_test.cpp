@@ -81,6 +81,25 @@ std::vector<Job> by_hand() {
           {"cant", samples::cant_log(), samples::cant_plan()}};
 }
 
+/// A log bent by a tenth of its length: its flitches are cut across before they are edged.
+Job bent(double bow_direction) {
+  samples::LogForm form;
+  form.length = 2600;
+  form.butt_radius = 150;
+  form.top_radius = 125;
+  form.bow = 150;
+  form.bow_direction = bow_direction;
+  PlanSettings settings;
+  settings.turn_step = 45;
+  settings.lifts = 3;
+  settings.patterns = {Pattern::live};
+  Job job{"bent", samples::bowed_log(form), {}};
+  Order order;
+  order.products = {product("board", 27, 120, {1150}, 500), product("lath", 22, 60, {1150}, 300)};
+  job.plan = plan_log(job.shape, order, Mill{}, settings);
+  return job;
+}
+
 std::vector<Job> jobs() {
   std::vector<Job> all = {{"live", samples::live_log(), samples::live_plan()},
                           {"cant", samples::cant_log(), samples::cant_plan()},
@@ -94,7 +113,9 @@ std::vector<Job> jobs() {
                           planned(8, 6.0, 1.0, {Pattern::slabs}),
                           planned(9, 8.0, 1.0, {Pattern::live, Pattern::slabs}),
                           planned(8, 6.0, 1.0, {Pattern::around}),
-                          planned(9, 2.5, 1.0, {Pattern::around})};
+                          planned(9, 2.5, 1.0, {Pattern::around}),
+                          bent(0),
+                          bent(70)};
   return all;
 }
 
@@ -141,6 +162,37 @@ TEST(SawSheet, AsksForNoCutLowerThanTheBladeCanCome) {
   EXPECT_GT(spacers, 0);
 }
 
+TEST(SawSheet, TellsWhereAFlitchIsCutAcrossBeforeItIsEdged) {
+  const Job job = bent(0);
+  const auto read = sheet_reader::read(saw_sheet_html(job.plan, job.shape));
+  ASSERT_FALSE(read.across.empty());
+  for (const auto& across : read.across) {
+    const Cut& cut = job.plan.cuts.at(static_cast<std::size_t>(across.n) - 1);
+    EXPECT_EQ(job.plan.setups.at(static_cast<std::size_t>(cut.setup) - 1).kind,
+              SetupKind::cross_cut);
+    EXPECT_NEAR(across.place, cut.point.x(), 40.0);  // measured along the flitch, not the chord
+  }
+  int last = 0;  // flitches come in the order of the cuts, each cut across before it is ripped
+  for (const FlitchSteps& flitch : saw_steps(job.plan, job.shape).flitches) {
+    for (const AcrossCut& across : flitch.across) {
+      EXPECT_GT(across.n, last);
+      last = across.n;
+    }
+    int next = last;
+    for (const Lane& lane : flitch.lanes) {
+      for (const int n : lane.rips) {
+        EXPECT_GT(n, last);
+        next = std::max(next, n);
+      }
+    }
+    last = next;
+  }
+  auto wrong = read;
+  for (auto& across : wrong.across) across.place += 250;
+  EXPECT_LT(saw_by_sheet(wrong, job.plan, job.shape).value,
+            saw_by_sheet(read, job.plan, job.shape).value);
+}
+
 /// So that sawing by the sheet is known to notice what is told wrongly.
 TEST(SawSheet, ToldWrongItLosesBoards) {
   const auto [name, shape, plan] = planned(1, 6.0, 1.0, {Pattern::live});
@@ -154,7 +206,9 @@ TEST(SawSheet, ToldWrongItLosesBoards) {
   for (auto& cut : higher.stages[0].cuts) cut.height += 12;
   EXPECT_LT(value(higher), least);
   auto thinner = read;
-  thinner.stages[0].cuts[1].height += 1;
+  for (std::size_t i = 1; i < thinner.stages[0].cuts.size(); i += 2) {
+    thinner.stages[0].cuts[i].height += 1;
+  }
   EXPECT_LT(value(thinner), least);
   auto turned = read;
   turned.stages[0].turn += 20;

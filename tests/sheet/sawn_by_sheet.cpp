@@ -40,6 +40,7 @@ class Sawing {
 
   SawnBySheet saw() {
     for (const ReadStage& stage : sheet_.stages) saw_stage(stage);
+    for (const auto& across : sheet_.across) saw_across(across);
     const auto flitches = sheet::find_flitches(sawn_, shape_);
     for (const sheet::Flitch& flitch : flitches) saw_flitch(flitch);
     return result_;
@@ -112,6 +113,21 @@ class Sawing {
       const bool upright = made.normal.dot(up) > 0.0;
       made.normal = upright ? up : Vector3d(-up);
       made.point = (bed + read.height + made.kerf / 2) * up;
+    }
+  }
+
+  /// Measured from the butt end of the whole flitch.
+  void saw_across(const sheet_reader::ReadAcross& across) {
+    Cut& made = cut(across.n);
+    for (sheet::Flitch whole : sheet::find_flitches(sawn_, shape_)) {
+      const bool here = std::any_of(whole.ancestry.begin(), whole.ancestry.end(),
+                                    [&](const sheet::Side& side) { return side.cut == &made; });
+      if (!here) continue;
+      whole.ancestry.resize(whole.on_mill);
+      const double along = butt_end(whole) + across.place;
+      const Vector3d& direction = whole.frame.along;
+      made.point += (along - made.point.dot(direction)) * direction;
+      return;
     }
   }
 
@@ -322,6 +338,16 @@ class Sawing {
       };
       rim(0.0, wane.thickness * high);
       rim(wane.width * wide, 0.0);
+    }
+    for (std::size_t i = flitch.on_mill; i < flitch.ancestry.size(); ++i) {
+      const sheet::Side& side = flitch.ancestry[i];
+      for (const double a : {0.0, board.length}) {
+        for (const double b : {0.0, wide}) {
+          const Vector3d p = corner + a * along + b * nearer;
+          const double off = side.cut->normal.dot(p - side.cut->point) * (side.above ? 1 : -1);
+          worst = std::min(worst, off - side.cut->kerf / 2);
+        }
+      }
     }
     if (worst < -tolerance) {
       return lose(board.id, "it stands " + std::to_string(-worst) + " mm out of the wood");

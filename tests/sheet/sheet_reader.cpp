@@ -134,6 +134,10 @@ ReadSheet read(const std::string& html) {
   for (xmlNode* node : page.find("//section[@class='flitch']")) {
     sheet.flitches.push_back(flitch_of(page, node));
   }
+  for (xmlNode* item : page.find("//section[@class='across']//li")) {
+    sheet.across.push_back({static_cast<int>(page.numbers(".//*[@class='n']", item).at(0)),
+                            page.numbers(".//*[@class='place']", item).at(0)});
+  }
   for (xmlNode* row : page.find("//tr[@class='length']")) {
     const std::string from = page.texts(".//*[@class='from']", row).at(0);
     ReadLength length;

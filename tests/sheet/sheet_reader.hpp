@@ -37,6 +37,12 @@ struct ReadFlitch {
   std::vector<ReadLane> lanes;
 };
 
+/// A cut across a flitch before it is edged.
+struct ReadAcross {
+  int n = 0;
+  double place = 0;
+};
+
 /// A row of the cross-cut list; `from` is empty where the log's end is the board's.
 struct ReadLength {
   std::string letter;
@@ -48,6 +54,7 @@ struct ReadLength {
 struct ReadSheet {
   std::vector<ReadStage> stages;
   std::vector<ReadFlitch> flitches;
+  std::vector<ReadAcross> across;
   std::vector<ReadLength> lengths;
   std::vector<std::string> addresses;  ///< whatever an element would fetch or link to
 };

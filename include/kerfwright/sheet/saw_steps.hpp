@@ -116,9 +116,17 @@ struct Lane {
   std::vector<Length> boards;
 };
 
-/// A flitch on the bench: narrow face up, butt end to the left.
+/// A cut across a flitch before it is edged: where the middle of the kerf lies.
+struct AcrossCut {
+  int n = 0;
+  double place = 0;  ///< mm from the butt end of the whole flitch
+};
+
+/// A flitch on the bench, or a part of one: narrow face up, butt end to the left.
 struct FlitchSteps {
   std::string letter;
+  std::string whole;              ///< the letter of the flitch that it is a part of
+  std::vector<AcrossCut> across;  ///< of the whole flitch, told with its first part
   double thickness = 0;
   std::optional<int> cut;  ///< that freed it
   std::vector<Lane> lanes;
