@@ -29,6 +29,12 @@ enum class Fault {
   cannot_write = 50,       ///< the place for the output does not take it
   interrupted = 60,        ///< stopped by the user
   internal = 70,           ///< a fault of the program itself
+  bad_archive = 80,        ///< a file that is no archive, of a newer program, or damaged
+  name_exists = 81,        ///< the archive has a log of that name
+  kept_before = 82,        ///< the archive seems to have that very log
+  archive_busy = 83,       ///< another program has been writing for too long
+  not_in_archive = 84,     ///< no log of that name in the archive
+  bad_tally = 85,          ///< a tally that makes no sense
 };
 
 /// The one kind of error that a user can cause: a sentence that says what is wrong, where, and what to do.

@@ -1,113 +1,14 @@
 #include "command_line.hpp"
 
-#include <locale>
 #include <memory>
-#include <optional>
-#include <sstream>
 
+#include "archive_commands.hpp"
 #include "commands.hpp"
-#include "kerfwright/error.hpp"
-#include "kerfwright/shape/bark.hpp"
-#include "kerfwright/trade/species.hpp"
+#include "scan_options.hpp"
+#include "tally_command.hpp"
 
 namespace kerfwright::cli {
 namespace {
-
-/// Words of the command line that say how a scan is to be read, before they are understood.
-struct ScanFlags {
-  std::string unit, up, near;
-  std::optional<double> bark;
-};
-
-/// "x", "+x", "-x" and so on as a direction of the scan's own axes.
-Eigen::Vector3d direction(const std::string& text) {
-  const bool down = text.front() == '-';
-  const char axis = text.back();
-  const Eigen::Vector3d unit = axis == 'x'   ? Eigen::Vector3d::UnitX()
-                               : axis == 'y' ? Eigen::Vector3d::UnitY()
-                                             : Eigen::Vector3d::UnitZ();
-  return down ? Eigen::Vector3d(-unit) : unit;
-}
-
-/// What a person can measure on the log, mm over bark.
-void add_tape_options(CLI::App* command, TapedSizes& taped) {
-  command
-      ->add_option("--length", taped.length,
-                   "Taped length of the log in mm; scales a cloud that has no scale")
-      ->check(CLI::Range(50.0, 30000.0));
-  const auto add = [&](const std::string& name, std::optional<double>& size,
-                       const std::string& what) {
-    command->add_option(name, size, what + ", mm over bark; scales the cloud too, or is compared")
-        ->check(CLI::Range(20.0, 15000.0));
-  };
-  add("--butt-diameter", taped.butt_diameter, "Diameter at the thicker end");
-  add("--butt-girth", taped.butt_girth, "Girth at the thicker end");
-  add("--top-diameter", taped.top_diameter, "Diameter at the thinner end");
-  add("--top-girth", taped.top_girth, "Girth at the thinner end");
-}
-
-void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags) {
-  command
-      ->add_option(
-          "scan", options.file,
-          "Scan (PLY, PCD, LAS, OBJ, STL, GLB, glTF, or text with x y z) or a shape file (.json)")
-      ->required();
-  command->add_option("--unit", flags.unit, "Unit of the scan; guessed from its size if not given")
-      ->check(CLI::IsMember({"m", "cm", "mm"}));
-  add_tape_options(command, options.to_shape.find.taped);
-  command->add_option(
-      "--near", flags.near,
-      "X,Y,Z: of several logs the one nearest to this point of the scan, in its own "
-      "axes and unit; the longest if not given");
-  command->add_option("--cleaned", options.cleaned_out,
-                      "Also write the scan to this PLY file with a label and a colour for each "
-                      "point: what is the log and what was taken away");
-  command->add_option("--up", flags.up, "Which way of the scan is up; from the ground if not given")
-      ->check(CLI::IsMember({"x", "y", "z", "+x", "+y", "+z", "-x", "-y", "-z"}));
-  command->add_option("--marks", options.marks,
-                      "What was seen in the log: pith, rot, metal, splits, knots, figure (TOML)");
-  command->add_flag("--take-knots", options.take_knots,
-                    "Take the stubs and bumps that the surface shows for knots");
-  command->add_option("--bark", flags.bark, "Thickness of the bark in mm")
-      ->check(CLI::Range(0.0, 150.0));
-  command->add_option("--species", options.species,
-                      "Species, for the bark where --bark is not given, the mass and the "
-                      "shrinkage");
-}
-
-/// "X,Y,Z" as three numbers and nothing else.
-Eigen::Vector3d point(const std::string& text) {
-  Eigen::Vector3d place;
-  std::istringstream stream(text);
-  stream.imbue(std::locale::classic());
-  char comma = ',';
-  for (int k = 0; k < 3; ++k) {
-    if (k > 0) stream >> comma;
-    if (!(stream >> place[k]) || comma != ',')
-      throw UserError(Fault::usage,
-                      "--near takes three numbers with commas between, X,Y,Z in the "
-                      "scan's axes and unit, not '" +
-                          text + "'.");
-  }
-  if (!stream.eof() || !place.allFinite())
-    throw UserError(Fault::usage,
-                    "--near takes three numbers and nothing after them, not '" + text + "'.");
-  return place;
-}
-
-void finish(ScanOptions& options, const ScanFlags& flags) {
-  ScanToShape& to_shape = options.to_shape;
-  if (flags.unit == "m") to_shape.read.unit = LengthUnit::metre;
-  if (flags.unit == "cm") to_shape.read.unit = LengthUnit::centimetre;
-  if (flags.unit == "mm") to_shape.read.unit = LengthUnit::millimetre;
-  if (!flags.up.empty()) to_shape.find.up = direction(flags.up);
-  if (!flags.near.empty()) to_shape.find.near = point(flags.near);
-  options.bark_given = flags.bark.has_value();
-  if (flags.bark) to_shape.shape.bark = {*flags.bark, 0.0, 0.0};
-  if (options.species.empty()) return;
-  const Species& species = find_species(options.species);
-  if (!flags.bark) to_shape.shape.bark = bark_rule(species);
-}
 
 /// The options of a command and the words that are still to be understood.
 template <class Options>
@@ -164,6 +65,7 @@ void add_measure(CLI::App& app, Action& action) {
   auto* command = app.add_subcommand(
       "measure", "Print what a log scaler wants to know.\nExample: kerfwright measure cherry.ply");
   add_scan_options(command, measure.scan, asked->scan);
+  add_archive_option(command, measure.scan.archive);
   command->add_option("--shape", measure.shape_out, "Also write the shape to this file");
   command->add_option("--mill", measure.mill,
                       "What the mill can do (TOML): is the log too heavy for it?");
@@ -193,6 +95,9 @@ void add_plan(CLI::App& app, Action& action) {
   command->add_option("--out", plan.out, "Folder for the plan, its shape and its drawings")
       ->required();
   add_json(command, plan.json);
+  add_archive_option(command, plan.scan.archive);
+  command->add_flag("--learned", plan.learned,
+                    "Take kerf and sawing variation from the tallies of the archive");
   add_search_options(command, plan.settings, asked->patterns);
   command->callback([asked, &action] {
     action = [asked] {
@@ -221,6 +126,7 @@ void add_compare(CLI::App& app, Action& action) {
       ->take_all();
   command->add_option("--out", compare.out, "Folder for the comparison and the plans")->required();
   add_json(command, compare.json);
+  add_archive_option(command, compare.scan.archive);
   add_search_options(command, compare.settings, asked->patterns);
   command->callback([asked, &action] {
     action = [asked] {
@@ -265,6 +171,8 @@ void add_commands(CLI::App& app, Action& action) {
   add_compare(app, action);
   add_replay(app, action);
   add_draw(app, action);
+  add_archive(app, action);
+  add_tally(app, action);
 }
 
 }  // namespace kerfwright::cli

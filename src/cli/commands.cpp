@@ -8,6 +8,7 @@
 #include <iostream>
 #include <map>
 
+#include "archived_log.hpp"
 #include "kerfwright/error.hpp"
 #include "kerfwright/files.hpp"
 #include "kerfwright/saw/opening.hpp"
@@ -22,6 +23,7 @@
 #include "kerfwright/sheet/plan_file.hpp"
 #include "kerfwright/sheet/shape_file.hpp"
 #include "kerfwright/trade/species.hpp"
+#include "tally_command.hpp"
 
 namespace kerfwright::cli {
 namespace {
@@ -44,11 +46,14 @@ bool is_shape_file(const std::string& path) {
 
 /// A shape from its own file, or fitted to a scan: read, find the log, fit.
 ShapeOfScan unmarked_shape(const ScanOptions& options) {
-  if (!is_shape_file(options.file)) return shape_of_scan(options.file, options.to_shape);
+  const bool archived = is_archived(options.file);
+  if (!archived && !is_shape_file(options.file))
+    return shape_of_scan(options.file, options.to_shape);
   if (!options.cleaned_out.empty())
     throw UserError(
         Fault::usage,
         "'" + options.file + "' is a shape and holds no points: --cleaned needs the scan.");
+  if (archived) return {archived_shape(options), {}, {}};
   return {shape_from_json(read_file(options.file), options.file), {}, {}};
 }
 
@@ -200,7 +205,7 @@ int run_measure(const MeasureOptions& options) {
   }
   std::cout << options.scan.file << '\n';
   print_notes(shape);
-  std::cout << describe(measure(shape)) << mass_text(shape, options.scan.species, mill)
+  std::cout << describe(measure(shape)) << mass_text(shape, species_of(options.scan), mill)
             << describe(sweep_loss(shape)) << describe(bumps) << describe(scale_log(shape));
   return 0;
 }
@@ -208,8 +213,9 @@ int run_measure(const MeasureOptions& options) {
 int run_plan(const PlanOptions& options) {
   const auto start = Clock::now();
   Order order = read_order(options.order);
-  if (order.species.empty()) order.species = options.scan.species;
-  const Mill mill = options.mill.empty() ? Mill{} : read_mill(options.mill);
+  if (order.species.empty()) order.species = species_of(options.scan);
+  Mill mill = options.mill.empty() ? Mill{} : read_mill(options.mill);
+  if (options.learned) mill = mill_of_tallies(mill, options.scan.archive, options.json);
   ShapeOfScan log = load_shape(options.scan);
   const LogShape& shape = log.shape;
   const std::vector<Bump> bumps = bumps_of(log);
@@ -222,6 +228,7 @@ int run_plan(const PlanOptions& options) {
   for (NamedText& file : drawings_of(plan, shape)) files.push_back(std::move(file));
   write_all(options.out, files);
   if (!cleaned.empty()) write_file(options.scan.cleaned_out, cleaned);
+  const std::string kept = keep_plan(options.scan, plan.shape_sha256, plan_to_json(plan));
   if (options.json) {
     std::vector<std::string> written;
     for (const NamedText& file : files) {
@@ -239,8 +246,8 @@ int run_plan(const PlanOptions& options) {
   print_cautions();
   std::cout << "Written: " << (std::filesystem::path(options.out) / "saw-sheet.html").string()
             << ", the sheet to saw from; the rest lies beside it\n"
-            << "Took " << fixed(seconds_since(start), 1) << " s, " << fixed(shape_seconds, 1)
-            << " s of it to read and fit\n";
+            << kept << "Took " << fixed(seconds_since(start), 1) << " s, "
+            << fixed(shape_seconds, 1) << " s of it to read and fit\n";
   return 0;
 }
 

@@ -17,6 +17,7 @@ struct ScanOptions {
   bool bark_given = false;  ///< in mm; then it goes before that of a shape file
   bool take_knots = false;  ///< what stands out of the surface counts as knots
   std::string marks;        ///< file of marks; empty = none
+  std::string archive;      ///< where archive:NAME is looked for; empty = the usual place
 };
 
 struct MeasureOptions {
@@ -30,6 +31,7 @@ struct MeasureOptions {
 struct PlanOptions {
   ScanOptions scan;
   std::string order, mill, out;
+  bool learned = false;  ///< kerf and sawing variation as the archive's tallies say
   PlanSettings settings;
   bool json = false;  ///< for a program: JSON on standard output
 };

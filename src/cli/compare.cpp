@@ -2,6 +2,7 @@
 #include <filesystem>
 #include <iostream>
 
+#include "archived_log.hpp"
 #include "commands.hpp"
 #include "kerfwright/error.hpp"
 #include "kerfwright/files.hpp"
@@ -96,8 +97,9 @@ std::vector<Pattern> patterns_to_compare(const PlanSettings& settings) {
 
 int run_compare(const CompareOptions& options) {
   auto orders = read_named<Order>(options.orders, read_order);
+  const std::string species = species_of(options.scan);
   for (auto& each : orders) {
-    if (each.value.species.empty()) each.value.species = options.scan.species;
+    if (each.value.species.empty()) each.value.species = species;
   }
   refuse_two_currencies(orders);
   std::vector<Named<Mill>> mills = read_named<Mill>(options.mills, read_mill);

@@ -48,6 +48,23 @@ std::vector<const CLI::App*> commands_of(const CLI::App& app) {
   return app.get_subcommands([](const CLI::App*) { return true; });
 }
 
+/// "archive add" for a command of a command; the program itself has no name here.
+std::string full_name(const CLI::App& command) {
+  const CLI::App* parent = command.get_parent();
+  const bool within = parent != nullptr && parent->get_parent() != nullptr;
+  return within ? full_name(*parent) + " " + command.get_name() : command.get_name();
+}
+
+/// Commands and the commands within them, each behind the one it belongs to.
+std::vector<const CLI::App*> all_commands(const CLI::App& app) {
+  std::vector<const CLI::App*> all;
+  for (const CLI::App* command : commands_of(app)) {
+    all.push_back(command);
+    for (const CLI::App* inner : all_commands(*command)) all.push_back(inner);
+  }
+  return all;
+}
+
 void add_options(const CLI::App& command, std::string& text) {
   for (const CLI::Option* option : command.get_options()) {
     text += ".TP\n" + option_head(*option) + "\n" + troff(option->get_description()) + "\n";
@@ -75,12 +92,12 @@ std::string manual_page(const CLI::App& app, const std::string& version) {
   text +=
       ".SH NAME\nkerfwright \\- how to turn, set and saw a log so that its boards are worth the "
       "most\n.SH SYNOPSIS\n";
-  for (const CLI::App* command : commands_of(app)) {
-    text += ".B kerfwright " + troff(command->get_name()) + "\n.RI [ options ]\n.br\n";
+  for (const CLI::App* command : all_commands(app)) {
+    text += ".B kerfwright " + troff(full_name(*command)) + "\n.RI [ options ]\n.br\n";
   }
   text += ".SH DESCRIPTION\n" + troff(app.get_description()) + "\n.SH COMMANDS\n";
-  for (const CLI::App* command : commands_of(app)) {
-    text += ".SS " + troff(command->get_name()) + "\n";
+  for (const CLI::App* command : all_commands(app)) {
+    text += ".SS " + troff(full_name(*command)) + "\n";
     for (const std::string& line : lines_of(command->get_description())) {
       text += troff(line) + "\n.br\n";
     }
@@ -117,13 +134,23 @@ std::string bash_completion(const CLI::App& app) {
       "\" -- \"$word\"))\n"
       "    return\n"
       "  fi\n"
-      "  case ${COMP_WORDS[1]} in\n";
+      "  case \"${COMP_WORDS[1]} ${COMP_WORDS[2]}\" in\n";
+  for (const CLI::App* command : all_commands(app)) {
+    if (!commands_of(*command).empty()) continue;  // those are completed below
+    const bool within = full_name(*command) != command->get_name();
+    text += "    \"" + full_name(*command) + (within ? "\"" : " \"*") + ") options=\"" +
+            joined(option_names(*command)) + "\" ;;\n";
+  }
+  text += "  esac\n";
   for (const CLI::App* command : commands_of(app)) {
-    text +=
-        "    " + command->get_name() + ") options=\"" + joined(option_names(*command)) + "\" ;;\n";
+    std::vector<std::string> inner;
+    for (const CLI::App* each : commands_of(*command)) inner.push_back(each->get_name());
+    if (inner.empty()) continue;
+    text += "  if [ \"${COMP_WORDS[1]}\" = " + command->get_name() +
+            " ] && [ \"$COMP_CWORD\" -eq 2 ]; then\n    COMPREPLY=($(compgen -W \"" +
+            joined(inner) + " --help\" -- \"$word\"))\n    return\n  fi\n";
   }
   return text +
-         "  esac\n"
          "  [[ $word == -* ]] && COMPREPLY=($(compgen -W \"$options\" -- \"$word\"))\n"
          "}\n"
          "complete -o default -F _kerfwright kerfwright\n";

@@ -1,0 +1,132 @@
+#include "query.hpp"
+
+#include <sstream>
+
+#include "kerfwright/error.hpp"
+#include "rows.hpp"
+
+namespace kerfwright::archive {
+namespace {
+
+/// Conditions of a query with what is bound to their question marks, so that no word of a person
+/// ever becomes SQL.
+struct Conditions {
+  std::string where = "1";
+  std::vector<std::string> texts;
+  std::vector<double> numbers;
+
+  // Texts come first, so that they can be bound first.
+  void contains(const std::string& columns, const std::string& word) {
+    where += " AND (" + columns + ") LIKE ? ESCAPE '\\'";
+    std::string pattern = "%";
+    for (const char c : word) {
+      if (c == '%' || c == '_' || c == '\\') pattern += '\\';
+      pattern += c;
+    }
+    texts.push_back(pattern + "%");
+  }
+  void number(const std::string& condition, double value) {
+    where += " AND " + condition;
+    numbers.push_back(value);
+  }
+  void between(const std::string& column, const std::optional<double>& least,
+               const std::optional<double>& most) {
+    if (least) number(column + " >= ?", *least);
+    if (most) number(column + " <= ?", *most);
+  }
+};
+
+Conditions conditions(const LogQuery& query) {
+  Conditions all;
+  if (!query.species.empty()) all.contains("species", query.species);
+  std::istringstream words(query.text);
+  // A line break between them: no word reaches from one column into the next.
+  for (std::string word; words >> word;)
+    all.contains("name || char(10) || species || char(10) || place || char(10) || note", word);
+  all.where += query.binned ? " AND binned IS NOT NULL" : " AND binned IS NULL";
+  all.between("length", query.min_length, query.max_length);
+  all.between("middle", query.min_diameter, query.max_diameter);
+  all.between("sweep", query.min_sweep, query.max_sweep);
+  all.between("volume_under", query.min_volume, query.max_volume);
+  if (query.gives) {
+    const PieceSize& piece = *query.gives;
+    all.number("length >= ?", piece.length);
+    all.number("volume_under >= ?", piece.thickness * piece.width * piece.length * 1e-9);
+    // The corners of sections that the sketch did not take reach a little further.
+    all.number("widest >= ?", 0.97 * std::max(piece.width, piece.thickness));
+  }
+  return all;
+}
+
+const char* column(LogOrder order) {
+  switch (order) {
+    case LogOrder::name:
+      return "name";
+    case LogOrder::added:
+      return "logs.added";
+    case LogOrder::species:
+      return "species";
+    case LogOrder::length:
+      return "length";
+    case LogOrder::diameter:
+      return "middle";
+    case LogOrder::sweep:
+      return "sweep";
+    case LogOrder::volume:
+      return "volume_under";
+  }
+  return "name";
+}
+
+/// Which of the sketches give the piece; asked in parallel, each answer in its own place.
+std::vector<char> which_give(const std::vector<std::string>& sketches, const PieceSize& piece) {
+  enum : char { no, yes, damaged };
+  std::vector<char> answers(sketches.size(), no);
+  const auto count = static_cast<std::ptrdiff_t>(sketches.size());
+#pragma omp parallel for schedule(dynamic, 64)
+  for (std::ptrdiff_t i = 0; i < count; ++i) {
+    const auto at = static_cast<std::size_t>(i);
+    try {
+      answers[at] = gives(sketch_from_bytes(sketches[at]), piece) ? yes : no;
+    } catch (const std::exception&) {
+      answers[at] = damaged;
+    }
+  }
+  for (const char answer : answers) {
+    if (answer == damaged)
+      throw UserError(Fault::bad_archive,
+                      "A sketch in the archive is damaged; 'kerfwright archive "
+                      "check' says whose.");
+  }
+  return answers;
+}
+
+}  // namespace
+
+std::vector<KeptLog> find_logs(SQLite::Database& database, const LogQuery& query) {
+  const Conditions all = conditions(query);
+  const bool with_sketch = query.gives.has_value();
+  SQLite::Statement statement(
+      database, std::string("SELECT ") + log_columns + (with_sketch ? ", bytes" : "") +
+                    " FROM logs" + (with_sketch ? " JOIN sketches ON log = logs.id" : "") +
+                    " WHERE " + all.where + " ORDER BY " + column(query.order) +
+                    (query.descending ? " DESC" : "") + ", name, logs.id");
+  int at = 0;
+  for (const std::string& text : all.texts) statement.bind(++at, text);
+  for (const double number : all.numbers) statement.bind(++at, number);
+  std::vector<KeptLog> logs;
+  std::vector<std::string> sketches;
+  while (statement.executeStep()) {
+    logs.push_back(log_row(statement));
+    if (with_sketch)
+      sketches.push_back(bytes_of(statement.getColumn(statement.getColumnCount() - 1)));
+  }
+  if (!with_sketch) return logs;
+  const auto answers = which_give(sketches, *query.gives);
+  std::vector<KeptLog> giving;
+  for (std::size_t i = 0; i < logs.size(); ++i)
+    if (answers[i] != 0) giving.push_back(std::move(logs[i]));
+  return giving;
+}
+
+}  // namespace kerfwright::archive

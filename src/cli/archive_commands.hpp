@@ -1,0 +1,60 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "command_line.hpp"
+#include "commands.hpp"
+#include "kerfwright/archive/archive.hpp"
+
+namespace kerfwright::cli {
+
+struct ArchiveAddOptions {
+  ScanOptions scan;  ///< its `archive` says where
+  LogCard card;
+  std::vector<std::string> pictures;  ///< files
+  bool whole = false;                 ///< the scan's file as it is
+  bool again = false;                 ///< even where the archive seems to have the log
+};
+
+struct ArchiveFindOptions {
+  std::string archive;
+  LogQuery query;
+  bool json = false;
+};
+
+/// Commands that take names of logs.
+struct ArchiveNamesOptions {
+  std::string archive;
+  std::vector<std::string> names;
+  bool undo = false;    ///< remove: take it back out of the bin
+  std::string drawing;  ///< show: file of an SVG; empty = none
+};
+
+struct ArchiveExportOptions {
+  std::string archive, name, out;
+  bool all = false;
+};
+
+struct ArchiveImportOptions {
+  std::string archive, name;
+  std::vector<std::string> folders;
+  bool again = false;
+};
+
+/// Adds `archive` with its own commands.
+void add_archive(CLI::App& app, Action& action);
+
+int run_archive_add(const ArchiveAddOptions& options);
+int run_archive_find(const ArchiveFindOptions& options);
+int run_archive_show(const ArchiveNamesOptions& options);
+int run_archive_export(const ArchiveExportOptions& options);
+int run_archive_import(const ArchiveImportOptions& options);
+int run_archive_remove(const ArchiveNamesOptions& options);
+int run_archive_empty_bin(const std::string& archive);
+int run_archive_check(const std::string& archive);
+
+/// Logs as a table for a person, one a line.
+std::string log_table(const std::vector<KeptLog>& logs);
+
+}  // namespace kerfwright::cli

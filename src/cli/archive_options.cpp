@@ -1,0 +1,233 @@
+#include <cctype>
+#include <charconv>
+#include <map>
+#include <memory>
+
+#include "archive_commands.hpp"
+#include "kerfwright/error.hpp"
+#include "kerfwright/trade/species.hpp"
+#include "scan_options.hpp"
+
+namespace kerfwright::cli {
+namespace {
+
+/// THICKNESSxWIDTHxLENGTH in mm.
+PieceSize piece_size(const std::string& text) {
+  double sizes[3] = {};
+  const char* at = text.data();
+  const char* end = at + text.size();
+  bool good = true;
+  for (int i = 0; i < 3 && good; ++i) {
+    if (i > 0) good = at < end && (*at == 'x' || *at == 'X');
+    if (i > 0 && good) ++at;
+    const auto [next, error] = std::from_chars(at, end, sizes[i]);
+    good = good && error == std::errc() && sizes[i] > 0.0 && sizes[i] <= 30000.0;
+    at = next;
+  }
+  if (!good || at != end)
+    throw UserError(Fault::usage,
+                    "--gives takes a thickness, a width and a length in mm as in "
+                    "60x350x1500, not '" +
+                        text + "'.");
+  return {sizes[0], sizes[1], sizes[2]};
+}
+
+void add_add(CLI::App& archive, Action& action) {
+  struct Asked {
+    ArchiveAddOptions options;
+    ScanFlags scan;
+  };
+  const auto asked = std::make_shared<Asked>();
+  ArchiveAddOptions& add = asked->options;
+  auto* command = archive.add_subcommand(
+      "add",
+      "Keep a log: its shape, its scan and what is said of it.\n"
+      "Example: kerfwright archive add cherry.ply --species cherry --note 'burl at the butt'");
+  add_scan_options(command, add.scan, asked->scan);
+  command->add_option("--name", add.card.name, "Name of the log; that of its file if not given");
+  command->add_option("--place", add.card.place, "Where it was felled");
+  command->add_option("--felled", add.card.felled, "When: YYYY, YYYY-MM or YYYY-MM-DD");
+  command->add_option("--moisture", add.card.moisture, "% of the oven-dry mass");
+  command->add_option("--note", add.card.note, "What else there is to say");
+  command->add_option("--picture", add.pictures, "A picture; several times for several")
+      ->take_all();
+  command->add_flag("--whole", add.whole,
+                    "Keep the whole file of the scan, not only points of the log");
+  command->add_flag("--again", add.again, "Keep it though the archive seems to have it");
+  add_archive_option(command, add.scan.archive);
+  command->callback([asked, &action] {
+    action = [asked] {
+      ScanOptions& scan = asked->options.scan;
+      asked->options.card.species = scan.species;
+      try {
+        finish(scan, asked->scan);
+      } catch (const UserError& error) {
+        // A tree that no table lists is kept as it is called; it only has no bark of its own.
+        if (error.fault() != Fault::unknown_species) throw;
+        scan.species.clear();
+        finish(scan, asked->scan);
+      }
+      return run_archive_add(asked->options);
+    };
+  });
+}
+
+void add_limits(CLI::App* command, LogQuery& query) {
+  const auto add = [&](const std::string& name, std::optional<double>& limit,
+                       const std::string& what) {
+    command->add_option(name, limit, what)->check(CLI::NonNegativeNumber);
+  };
+  add("--min-length", query.min_length, "mm");
+  add("--max-length", query.max_length, "mm");
+  add("--min-diameter", query.min_diameter, "mm, mean in the middle, over bark");
+  add("--max-diameter", query.max_diameter, "mm, likewise");
+  add("--min-sweep", query.min_sweep, "mm, greatest distance of the axis from the chord");
+  add("--max-sweep", query.max_sweep, "mm, likewise");
+  add("--min-volume", query.min_volume, "m3, under bark");
+  add("--max-volume", query.max_volume, "m3, likewise");
+}
+
+void add_order(CLI::App* command, ArchiveFindOptions& find) {
+  const std::map<std::string, LogOrder> orders = {
+      {"name", LogOrder::name},         {"added", LogOrder::added},
+      {"species", LogOrder::species},   {"length", LogOrder::length},
+      {"diameter", LogOrder::diameter}, {"sweep", LogOrder::sweep},
+      {"volume", LogOrder::volume}};
+  command->add_option("--sort", find.query.order, "What they are sorted by")
+      ->transform(CLI::Transformer(orders))
+      ->type_name("name, added, species, length, diameter, sweep or volume");
+  command->add_flag("--descending", find.query.descending, "The largest or last first");
+  command->add_flag("--json", find.json, "Print JSON for a program");
+  add_archive_option(command, find.archive);
+}
+
+void add_list(CLI::App& archive, Action& action) {
+  const auto options = std::make_shared<ArchiveFindOptions>();
+  auto* command = archive.add_subcommand(
+      "list", "Print all logs.\nExample: kerfwright archive list --sort volume --descending");
+  command->add_flag("--bin", options->query.binned, "Those in the bin instead");
+  add_order(command, *options);
+  command->callback(
+      [options, &action] { action = [options] { return run_archive_find(*options); }; });
+}
+
+void add_find(CLI::App& archive, Action& action) {
+  struct Asked {
+    ArchiveFindOptions options;
+    std::string gives;
+    std::vector<std::string> words;
+  };
+  const auto asked = std::make_shared<Asked>();
+  ArchiveFindOptions& find = asked->options;
+  auto* command = archive.add_subcommand(
+      "find",
+      "Print the logs that meet every condition.\n"
+      "Example: kerfwright archive find burl --gives 60x350x1500 --species cherry --sort volume");
+  command->add_option("words", asked->words,
+                      "Words that all stand in the name, the species, the place or the note");
+  command->add_option("--species", find.query.species, "Species, or a part of its name");
+  add_limits(command, find.query);
+  command->add_option("--gives", asked->gives,
+                      "THICKNESSxWIDTHxLENGTH in mm of a piece that the log could give, by a quick "
+                      "test of its sections under bark; a plan says for certain");
+  add_order(command, find);
+  command->callback([asked, &action] {
+    action = [asked] {
+      LogQuery& query = asked->options.query;
+      for (const std::string& word : asked->words) query.text += word + " ";
+      if (!asked->gives.empty()) query.gives = piece_size(asked->gives);
+      return run_archive_find(asked->options);
+    };
+  });
+}
+
+void add_show(CLI::App& archive, Action& action) {
+  const auto options = std::make_shared<ArchiveNamesOptions>();
+  auto* command =
+      archive.add_subcommand("show",
+                             "Print what is known of a log, and draw it.\n"
+                             "Example: kerfwright archive show cherry --drawing cherry.svg");
+  command->add_option("name", options->names, "Name of the log")->required()->expected(1);
+  command->add_option("--drawing", options->drawing, "Write a drawing of it (SVG)");
+  add_archive_option(command, options->archive);
+  command->callback(
+      [options, &action] { action = [options] { return run_archive_show(*options); }; });
+}
+
+void add_export(CLI::App& archive, Action& action) {
+  const auto options = std::make_shared<ArchiveExportOptions>();
+  auto* command = archive.add_subcommand("export",
+                                         "Write a log to a folder that needs no program to read.\n"
+                                         "Example: kerfwright archive export cherry --out cherry");
+  command->add_option("name", options->name, "Name of the log");
+  command->add_flag("--all", options->all, "Every log, each in a folder of its own");
+  command->add_option("--out", options->out, "Folder, which must not be there or be empty")
+      ->required();
+  add_archive_option(command, options->archive);
+  command->callback(
+      [options, &action] { action = [options] { return run_archive_export(*options); }; });
+}
+
+void add_import(CLI::App& archive, Action& action) {
+  const auto options = std::make_shared<ArchiveImportOptions>();
+  auto* command = archive.add_subcommand(
+      "import", "Take in what export wrote.\nExample: kerfwright archive import cherry");
+  command->add_option("folders", options->folders, "Folders of logs, or of such folders")
+      ->required();
+  command->add_option("--name", options->name, "Another name for the log");
+  command->add_flag("--again", options->again, "Keep it though the archive seems to have it");
+  add_archive_option(command, options->archive);
+  command->callback(
+      [options, &action] { action = [options] { return run_archive_import(*options); }; });
+}
+
+void add_remove(CLI::App& archive, Action& action) {
+  const auto options = std::make_shared<ArchiveNamesOptions>();
+  auto* command = archive.add_subcommand(
+      "remove", "Move logs into the bin.\nExample: kerfwright archive remove cherry");
+  command->add_option("names", options->names, "Names of logs")->required();
+  command->add_flag("--undo", options->undo, "Take them back out of the bin");
+  add_archive_option(command, options->archive);
+  command->callback(
+      [options, &action] { action = [options] { return run_archive_remove(*options); }; });
+}
+
+void add_plain(CLI::App& archive, Action& action, const char* name, const char* what,
+               int (*run)(const std::string&)) {
+  const auto place = std::make_shared<std::string>();
+  auto* command =
+      archive.add_subcommand(name, std::string(what) + "\nExample: kerfwright archive " + name);
+  add_archive_option(command, *place);
+  command->callback([place, run, &action] { action = [place, run] { return run(*place); }; });
+}
+
+}  // namespace
+
+void add_archive(CLI::App& app, Action& action) {
+  auto* archive = app.add_subcommand("archive",
+                                     "Keep logs for years and find them again.\n"
+                                     "Example: kerfwright archive find --gives 60x350x1500");
+  archive->require_subcommand(0, 1);
+  archive->callback([archive, &action] {
+    if (archive->get_subcommands().empty()) {
+      action = [archive]() -> int {
+        std::fputs(archive->help().c_str(), stdout);
+        return 0;
+      };
+    }
+  });
+  add_add(*archive, action);
+  add_list(*archive, action);
+  add_find(*archive, action);
+  add_show(*archive, action);
+  add_export(*archive, action);
+  add_import(*archive, action);
+  add_remove(*archive, action);
+  add_plain(*archive, action, "empty-bin", "Delete for good what lies in the bin.",
+            run_archive_empty_bin);
+  add_plain(*archive, action, "check",
+            "Look at every checksum, every reference, every shape and every plan.",
+            run_archive_check);
+}
+
+}  // namespace kerfwright::cli

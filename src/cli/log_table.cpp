@@ -1,0 +1,62 @@
+#include <algorithm>
+#include <array>
+#include <cstdio>
+
+#include "archive_commands.hpp"
+
+namespace kerfwright::cli {
+namespace {
+
+constexpr std::size_t columns = 8;
+using Row = std::array<std::string, columns>;
+
+std::string fixed(double value, int decimals) {
+  char text[64];
+  std::snprintf(text, sizeof text, "%.*f", decimals, value);
+  return text;
+}
+
+/// Characters, not bytes.
+std::size_t letters(const std::string& text) {
+  return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) {
+    return (static_cast<unsigned char>(c) & 0xc0) != 0x80;
+  }));
+}
+
+Row row_of(const KeptLog& log) {
+  const LogSizes& sizes = log.sizes;
+  return {log.card.name,
+          log.card.species,
+          fixed(sizes.length, 0),
+          fixed(sizes.middle, 0),
+          fixed(sizes.sweep, 0),
+          fixed(sizes.volume_under, 3),
+          log.card.felled,
+          std::to_string(log.plans) + (log.tallies > 0 ? ", " + std::to_string(log.tallies) : "")};
+}
+
+}  // namespace
+
+std::string log_table(const std::vector<KeptLog>& logs) {
+  std::vector<Row> rows = {
+      {"name", "species", "length", "middle", "sweep", "m3", "felled", "plans, tallies"}};
+  for (const KeptLog& log : logs) rows.push_back(row_of(log));
+  std::array<std::size_t, columns> widths{};
+  for (const Row& row : rows)
+    for (std::size_t i = 0; i < columns; ++i) widths[i] = std::max(widths[i], letters(row[i]));
+  std::string text;
+  for (const Row& row : rows) {
+    std::string line;
+    for (std::size_t i = 0; i < columns; ++i) {
+      const std::string blanks(widths[i] - letters(row[i]), ' ');
+      const bool number = i >= 2 && i <= 5;
+      line += number ? blanks + row[i] : row[i] + blanks;
+      line += "  ";
+    }
+    line.erase(line.find_last_not_of(' ') + 1);
+    text += line + "\n";
+  }
+  return text;
+}
+
+}  // namespace kerfwright::cli

@@ -1,0 +1,27 @@
+#pragma once
+
+#include <CLI/CLI.hpp>
+#include <optional>
+#include <string>
+
+#include "commands.hpp"
+
+namespace kerfwright::cli {
+
+/// Words of the command line that say how a scan is to be read, before they are understood.
+struct ScanFlags {
+  std::string unit, up, near;
+  std::optional<double> bark;
+};
+
+/// Everything that says how a scan is to be read.
+void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags);
+
+/// Understands the words.
+/// @throws UserError
+void finish(ScanOptions& options, const ScanFlags& flags);
+
+/// Where the archive lies.
+void add_archive_option(CLI::App* command, std::string& archive);
+
+}  // namespace kerfwright::cli
