@@ -127,6 +127,10 @@ std::string Archive::keep(const KeptLog& log, const std::string& kind, const std
   });
 }
 
+void Archive::change(const KeptLog& log, const LogCard& card) {
+  guarded(store_->path, [&] { archive::change_log(store_->database, log, card); });
+}
+
 bool Archive::replace(const KeptLog& log, const KeptFile& file) {
   return guarded(store_->path, [&] {
     Immediate transaction(store_->database, at_once);

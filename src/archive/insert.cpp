@@ -132,6 +132,26 @@ void refuse_alike(SQLite::Database& database, const KeptLog& log, const LogShape
 
 }  // namespace
 
+void change_log(SQLite::Database& database, const KeptLog& log, const LogCard& card) {
+  SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
+  if (card.name != log.card.name) refuse_name(database, card.name);
+  KeptLog changed = log;
+  changed.card = card;
+  SQLite::Statement statement(database,
+                              "UPDATE logs SET name = ?, species = ?, place = ?, felled = ?, "
+                              "moisture = ?, note = ?, sha256 = ? WHERE id = ?");
+  int at = 0;
+  for (const std::string* text : {&card.name, &card.species, &card.place, &card.felled})
+    statement.bind(++at, *text);
+  ++at;
+  if (card.moisture) statement.bind(at, *card.moisture);
+  statement.bind(++at, card.note);
+  statement.bind(++at, sha256_hex(row_text(changed)));
+  statement.bind(++at, log.id);
+  statement.exec();
+  transaction.commit();
+}
+
 std::string kind_of(const std::string& name) {
   if (name == "shape.json") return "shape";
   const std::size_t point = name.find('.');

@@ -9,7 +9,7 @@
 namespace kerfwright::archive {
 
 std::string pack(std::string_view bytes) {
-  // Level 9: on shapes a tenth larger than at 19, and twenty times as quick.
+  // Level 9: shapes come out a seventh larger than at 19, in a sixth of the time.
   constexpr int level = 9;
   std::string packed(ZSTD_compressBound(bytes.size()), '\0');
   const std::size_t size =

@@ -43,15 +43,22 @@ void add_scan(const ArchiveAddOptions& options, const ShapeOfScan& log, NewLog& 
   }
 }
 
+/// The ending of a picture's name.
+/// @throws UserError unknown_format
+std::string picture_ending(const std::string& file) {
+  const std::string ending = ending_of(file);
+  constexpr const char* known[] = {"jpg", "jpeg", "png", "webp", "heic", "tif", "tiff", "svg"};
+  if (std::find(std::begin(known), std::end(known), ending) == std::end(known))
+    throw UserError(Fault::unknown_format, "'" + file +
+                                               "' is no picture that is kept; take JPEG, "
+                                               "PNG, WebP, HEIC, TIFF or SVG.");
+  return ending;
+}
+
 void add_pictures(const ArchiveAddOptions& options, NewLog& kept) {
   int number = 0;
   for (const std::string& file : options.pictures) {
-    const std::string ending = ending_of(file);
-    constexpr const char* known[] = {"jpg", "jpeg", "png", "webp", "heic", "tif", "tiff", "svg"};
-    if (std::find(std::begin(known), std::end(known), ending) == std::end(known))
-      throw UserError(Fault::unknown_format, "'" + file +
-                                                 "' is no picture that is kept; take JPEG, "
-                                                 "PNG, WebP, HEIC, TIFF or SVG.");
+    const std::string ending = picture_ending(file);
     kept.files.push_back(
         {"picture-" + std::to_string(++number) + "." + ending, "picture", read_file(file)});
   }
@@ -143,6 +150,26 @@ int run_archive_show(const ArchiveNamesOptions& options) {
   for (const FileEntry& file : archive.files(log))
     std::cout << "  " << file.name << ", " << megabytes(file.size) << ", " << file.added << '\n';
   print_line("Written: ", options.drawing);
+  return 0;
+}
+
+int run_archive_change(const ArchiveChangeOptions& options) {
+  Archive archive = open_archive(options.archive, Access::existing);
+  const KeptLog log = archive.log(options.name);
+  LogCard card = log.card;
+  card.name = options.new_name.value_or(card.name);
+  card.species = options.species.value_or(card.species);
+  card.place = options.place.value_or(card.place);
+  card.felled = options.felled.value_or(card.felled);
+  card.note = options.note.value_or(card.note);
+  if (options.moisture) card.moisture = options.moisture;
+  std::vector<std::pair<std::string, std::string>> pictures;  // ending, bytes
+  for (const std::string& file : options.pictures)
+    pictures.emplace_back(picture_ending(file), read_file(file));
+  if (card.name.empty()) throw UserError(Fault::usage, "A log must have a name; give one.");
+  archive.change(log, checked(card, ""));
+  for (const auto& [ending, bytes] : pictures) archive.keep(log, "picture", ending, bytes);
+  std::cout << "Changed: '" << card.name << "'\n";
   return 0;
 }
 

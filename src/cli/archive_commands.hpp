@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -31,6 +32,14 @@ struct ArchiveNamesOptions {
   std::string drawing;  ///< show: file of an SVG; empty = none
 };
 
+/// What is to be written of a log from now on; what is empty stays.
+struct ArchiveChangeOptions {
+  std::string archive, name;
+  std::optional<std::string> new_name, species, place, felled, note;
+  std::optional<double> moisture;
+  std::vector<std::string> pictures;  ///< files, to be added
+};
+
 struct ArchiveExportOptions {
   std::string archive, name, out;
   bool all = false;
@@ -48,6 +57,7 @@ void add_archive(CLI::App& app, Action& action);
 int run_archive_add(const ArchiveAddOptions& options);
 int run_archive_find(const ArchiveFindOptions& options);
 int run_archive_show(const ArchiveNamesOptions& options);
+int run_archive_change(const ArchiveChangeOptions& options);
 int run_archive_export(const ArchiveExportOptions& options);
 int run_archive_import(const ArchiveImportOptions& options);
 int run_archive_remove(const ArchiveNamesOptions& options);

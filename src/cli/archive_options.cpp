@@ -154,6 +154,26 @@ void add_show(CLI::App& archive, Action& action) {
       [options, &action] { action = [options] { return run_archive_show(*options); }; });
 }
 
+void add_change(CLI::App& archive, Action& action) {
+  const auto options = std::make_shared<ArchiveChangeOptions>();
+  auto* command = archive.add_subcommand(
+      "change",
+      "Write down something else of a log; what is not given stays.\n"
+      "Example: kerfwright archive change cherry --moisture 18 --picture end.jpg");
+  command->add_option("log", options->name, "Name of the log")->required();
+  command->add_option("--name", options->new_name, "Its name from now on");
+  command->add_option("--species", options->species, "Species");
+  command->add_option("--place", options->place, "Where it was felled");
+  command->add_option("--felled", options->felled, "When: YYYY, YYYY-MM or YYYY-MM-DD");
+  command->add_option("--moisture", options->moisture, "% of the oven-dry mass");
+  command->add_option("--note", options->note, "What else there is to say");
+  command->add_option("--picture", options->pictures, "One more picture; several times for several")
+      ->take_all();
+  add_archive_option(command, options->archive);
+  command->callback(
+      [options, &action] { action = [options] { return run_archive_change(*options); }; });
+}
+
 void add_export(CLI::App& archive, Action& action) {
   const auto options = std::make_shared<ArchiveExportOptions>();
   auto* command = archive.add_subcommand("export",
@@ -220,6 +240,7 @@ void add_archive(CLI::App& app, Action& action) {
   add_list(*archive, action);
   add_find(*archive, action);
   add_show(*archive, action);
+  add_change(*archive, action);
   add_export(*archive, action);
   add_import(*archive, action);
   add_remove(*archive, action);

@@ -76,9 +76,15 @@ void draw_section(Svg& svg, const LogShape& shape, std::size_t station, const Po
   svg.path(bark, true, look::bark);
   svg.path(on_paper(section_outline(shape, station, Bark::off)), true, look::wood);
   const auto& seen = shape.seen[station];
-  for (std::size_t j = 0; j < bark.size(); ++j) {
-    const std::size_t next = (j + 1) % bark.size();
-    svg.line(bark[j], bark[next], seen[j] != 0 && seen[next] != 0 ? look::seen : look::unseen);
+  const auto was_seen = [&](std::size_t j) {
+    return seen[j] != 0 && seen[(j + 1) % bark.size()] != 0;
+  };
+  // Runs of one kind as one line, so that dashes run on.
+  for (std::size_t j = 0; j < bark.size();) {
+    Path run = {bark[j]};
+    const bool kind = was_seen(j);
+    for (; j < bark.size() && was_seen(j) == kind; ++j) run.push_back(bark[(j + 1) % bark.size()]);
+    svg.path(run, false, kind ? look::seen : look::unseen);
   }
 }
 
@@ -94,8 +100,9 @@ double largest_radius(const LogShape& shape) {
 std::string log_drawing_svg(const LogShape& shape, const std::string& name) {
   const double radius = largest_radius(shape);
   const Reach side = reach_along(shape, 1), above = reach_along(shape, 0);
-  const double scale =
-      std::max({shape.length() / paper_width, 6.0 * radius / (paper_width - 2.0 * gap), 1.0});
+  const double scale = std::max({shape.length() / paper_width, radius / 75.0, 1.0});
+  const double column = paper_width / 3.0;
+  const double section_scale = std::max(2.0 * radius / (column - gap), 1.0);
   const LogMeasures all = measure(shape);
   Svg svg;
   double y = margin + 6;
@@ -106,7 +113,7 @@ std::string log_drawing_svg(const LogShape& shape, const std::string& name) {
                             look::rounded(all.sweep) + " mm, " +
                             look::rounded(all.volume_under_bark, 3) + " m3 under bark");
   const std::array<std::pair<const char*, const Reach*>, 2> views = {
-      {{"From the side", &side},
+      {{"From the side, butt left", &side},
        {"From above (its left side, seen from the butt, is up)", &above}}};
   for (std::size_t i = 0; i < views.size(); ++i) {
     y += gap;
@@ -119,13 +126,14 @@ std::string log_drawing_svg(const LogShape& shape, const std::string& name) {
   const std::size_t last = shape.stations.size() - 1;
   const std::array<std::pair<const char*, std::size_t>, 3> places = {
       {{"Butt", 0}, {"Middle", last / 2}, {"Top", last}}};
-  const double across = 2.0 * radius / scale;
+  const double across = 2.0 * radius / section_scale;
   for (std::size_t k = 0; k < places.size(); ++k) {
-    const double x = margin + static_cast<double>(k) * (across + gap);
+    const double x = margin + static_cast<double>(k) * column;
     svg.text({x, y}, std::string(places[k].first) + ", " +
-                         look::rounded(shape.stations[places[k].second]) + " mm from the butt");
+                         look::rounded(shape.stations[places[k].second]) +
+                         " mm from the butt, 1 : " + look::rounded(section_scale, 1));
     draw_section(svg, shape, places[k].second, Point(x + 0.5 * across, y + 3 + 0.5 * across),
-                 scale);
+                 section_scale);
   }
   y += across + 3 + margin;
   const std::string width = sheet::paper(paper_width + 2.0 * margin), height = sheet::paper(y);

@@ -190,6 +190,19 @@ TEST(Archive, KeepsWhatIsRemovedUntilTheBinIsEmptied) {
   EXPECT_TRUE(archive.check().empty());
 }
 
+TEST(Archive, WritesAnotherCardButNoNameTwice) {
+  Archive archive = kept::made(kept::fresh_place());
+  archive.add(kept::new_log("one", log_of({})), false);
+  archive.add(kept::new_log("two", log_of({.length = 900, .radius = 90})), false);
+  const LogCard card = {"three", "oak", "yard", "2020", 12.0, "dry by now"};
+  archive.change(archive.log("one"), card);
+  EXPECT_EQ(archive.log("three").card, card);
+  EXPECT_EQ(error_of([&] { archive.change(archive.log("two"), card); }).fault(),
+            Fault::name_exists);
+  EXPECT_EQ(names(archive.find({})), (std::vector<std::string>{"three", "two"}));
+  EXPECT_TRUE(archive.check().empty());
+}
+
 TEST(Archive, SaysWhichNamesComeNear) {
   Archive archive = kept::made(kept::fresh_place());
   archive.add(kept::new_log("crooked cherry", log_of({})), false);

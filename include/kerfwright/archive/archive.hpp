@@ -114,6 +114,10 @@ class Archive {
   std::string keep(const KeptLog& log, const std::string& kind, const std::string& ending,
                    const std::string& bytes);
 
+  /// Writes another card for a log.
+  /// @throws UserError name_exists
+  void change(const KeptLog& log, const LogCard& card);
+
   /// Keeps a file of that very name, in the place of the one that was there.
   /// @returns whether there was one
   bool replace(const KeptLog& log, const KeptFile& file);
