@@ -12,6 +12,7 @@
 #include <random>
 
 #include "kerfwright/archive/archive.hpp"
+#include "kerfwright/error.hpp"
 #include "kerfwright/sheet/shape_file.hpp"
 
 namespace {
@@ -102,6 +103,7 @@ int main(int argc, char** argv) {
               angles = argc > 4 ? std::atoi(argv[4]) : 32;
     std::mt19937 random(1);
     std::vector<double> times;
+    int asked = 0;
     for (int i = 0; i < logs; ++i) {
       NewLog log;
       log.card.name = "log " + std::to_string(i);
@@ -110,11 +112,19 @@ int main(int argc, char** argv) {
       log.files.push_back(
           {"shape.json", "shape", shape_to_json(random_log(random, stations, angles))});
       // As the program does it: opened anew for each log.
-      times.push_back(seconds([&] { Archive::open(path, Archive::Access::made).add(log, false); }));
+      times.push_back(seconds([&] {
+        try {
+          Archive::open(path, Archive::Access::made).add(log, false);
+        } catch (const UserError& error) {
+          if (error.fault() != Fault::kept_before) throw;
+          ++asked;
+          Archive::open(path, Archive::Access::made).add(log, true);
+        }
+      }));
     }
     std::sort(times.begin(), times.end());
-    std::printf("add: %.1f ms, at worst %.1f ms\n", 1e3 * times[times.size() / 2],
-                1e3 * times.back());
+    std::printf("add: %.1f ms, at worst %.1f ms; %d of %d by chance like another\n",
+                1e3 * times[times.size() / 2], 1e3 * times.back(), asked, logs);
     report_finds(path);
     const double checking = seconds([&] {
       const auto wrong = Archive::open(path, Archive::Access::existing).check();

@@ -15,9 +15,8 @@
 namespace kerfwright::archive {
 namespace {
 
-// Two scans of one log come out at 0.5 to 1.3 (DEVELOPERS.md), by sketches alone at up to twice
-// that.
-constexpr double alike = 1.6, alike_in_small = 3.0;
+// Most pairs of scans of one log come out below this (DEVELOPERS.md); sketches alone see less.
+constexpr double alike = 1.25, alike_in_small = 3.0;
 constexpr std::size_t most_candidates = 5;
 
 LogSizes sizes_of(const LogShape& shape) {
