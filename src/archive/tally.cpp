@@ -178,11 +178,11 @@ std::string describe(const Learned& learned) {
                              learned.planned, 100.0 * learned.value_factor);
   if (learned.hours_factor)
     text += text_of(" in %.0f %% of the hours", 100.0 * *learned.hours_factor);
-  text += " (in the middle of the logs).\n";
+  text += " (medians of the logs).\n";
   if (!learned.enough)
     return text + text_of(
-                      "Too few to change an assumption by: %d logs and %d thicknesses are "
-                      "measured, %d and %d are needed.\n",
+                      "Too few to change an assumption by: logs tallied %d, thicknesses "
+                      "measured %d; %d and %d are needed.\n",
                       learned.logs, learned.thicknesses, least_logs, least_thicknesses);
   const auto matters = [](double off, double sigma) {
     return std::abs(off) > std::max(2.0 * sigma, 0.2);

@@ -129,8 +129,8 @@ int run_archive_find(const ArchiveFindOptions& options) {
   }
   std::cout << log_table(logs) << logs.size() << (logs.size() == 1 ? " log" : " logs");
   if (options.query.gives)
-    std::cout << ", by a quick test of the sections under bark, less one sigma; a plan says for "
-                 "certain";
+    std::cout << ", by a quick test of the sections under bark, less one sigma; a plan of "
+                 "archive:NAME says for certain";
   std::cout << '\n';
   return 0;
 }

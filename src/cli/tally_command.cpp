@@ -126,8 +126,8 @@ Mill mill_of_tallies(const Mill& mill, const std::string& place, bool quiet) {
   const Mill changed = learned_mill(mill, learned);
   if (quiet) return changed;
   if (!learned.enough) {
-    std::cout << "  Nothing is learned yet: " << learned.logs << " logs and " << learned.thicknesses
-              << " thicknesses are tallied, 3 and 15 are needed.\n";
+    std::cout << "  Nothing is learned yet: " << learned.logs << " logs tallied, "
+              << learned.thicknesses << " thicknesses measured; 3 and 15 are needed.\n";
   } else {
     std::printf(
         "  Learned from %d logs: kerf %.1f instead of %.1f mm, sawing variation %.1f instead "
