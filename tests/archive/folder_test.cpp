@@ -63,12 +63,20 @@ TEST(LogFolder, IsNeverWrittenOverAnother) {
 }
 
 TEST(LogFolder, LeadsNowhereElse) {
-  for (const std::string name :
-       {"../plan-1.json", "/etc/passwd", "plan-1.json/../plan-1.json", "plan-1", ".plan-1.json",
-        "plan-01.json", "plan-1.json.sh", "log.json"}) {
+  // Each of these files is there and is the very plan that was exported: only its name speaks
+  // against it.
+  const std::string outside =
+      (fs::path(kept::fresh_place()).parent_path() / "plan-1.json").string();
+  for (const std::string& name :
+       {std::string("../plan-1.json"), outside, std::string("./plan-1.json"),
+        std::string("plan-1.JSON"), std::string(".plan-1.json"), std::string("plan-01.json"),
+        std::string("plan-1.json.sh"), std::string("inner/plan-1.json")}) {
     const Exported out;
-    write_file((fs::path(out.folder).parent_path() / "plan-1.json").string(), "{}");
-    out.change_card("\"plan-1.json\"", "\"" + std::string(name) + "\"");
+    fs::create_directory(out.path("inner"));
+    const fs::path target = fs::path(out.folder) / name;
+    if (!fs::exists(target)) fs::copy_file(out.path("plan-1.json"), target);
+    ASSERT_EQ(read_file(target.string()), out.log.files[1].bytes);
+    out.change_card("\"plan-1.json\"", "\"" + name + "\"");
     EXPECT_EQ(out.refusal(), Fault::bad_archive) << name;
   }
 }
