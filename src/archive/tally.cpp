@@ -2,11 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdarg>
 #include <cstdio>
 #include <set>
 
 #include "kerfwright/error.hpp"
+#include "shape/robust.hpp"
+#include "shape/text_line.hpp"
 
 namespace kerfwright {
 namespace {
@@ -16,18 +17,11 @@ constexpr double to_sigma =
     1.4826;  // median absolute deviation to standard deviation, normal errors
 constexpr double of_median = 1.2533;  // standard error of a median over that of a mean, likewise
 
-double median(std::vector<double> values) {
-  if (values.empty()) return 0.0;
-  const std::size_t half = values.size() / 2;
-  std::sort(values.begin(), values.end());
-  return values.size() % 2 == 1 ? values[half] : 0.5 * (values[half - 1] + values[half]);
-}
-
 double robust_sigma(const std::vector<double>& values) {
   const double middle = median(values);
   std::vector<double> apart;
   for (const double value : values) apart.push_back(std::abs(value - middle));
-  return to_sigma * median(apart);
+  return sigma_of_mad * median(apart);
 }
 
 /// What differs from log to log and what within them.
@@ -66,16 +60,6 @@ Spread spread_of(const std::vector<TallyResult>& results, Pick pick) {
   spread.off_sigma = of_median * std::sqrt(spread.between * spread.between + of_boards) /
                      std::sqrt(static_cast<double>(middles.size()));
   return spread;
-}
-
-std::string text_of(const char* format, ...) __attribute__((format(printf, 1, 2)));
-std::string text_of(const char* format, ...) {
-  char text[400];
-  va_list arguments;
-  va_start(arguments, format);
-  std::vsnprintf(text, sizeof text, format, arguments);
-  va_end(arguments);
-  return text;
 }
 
 std::string row(const char* what, const char* format, double planned, double sawn) {
