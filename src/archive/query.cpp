@@ -1,6 +1,7 @@
 #include "query.hpp"
 
 #include <sstream>
+#include <unordered_map>
 
 #include "kerfwright/error.hpp"
 #include "rows.hpp"
@@ -101,13 +102,29 @@ std::vector<char> which_give(const std::vector<std::string>& sketches, const Pie
   return answers;
 }
 
+/// Plans and tallies of all logs in one go: asked of each by itself it takes longer than all else.
+void count_files(SQLite::Database& database, std::vector<KeptLog>& logs) {
+  std::unordered_map<std::int64_t, KeptLog*> by_id;
+  for (KeptLog& log : logs) by_id[log.id] = &log;
+  SQLite::Statement statement(
+      database,
+      "SELECT log, kind = 'plan', count(*) FROM files WHERE kind IN ('plan', 'tally') "
+      "GROUP BY log, kind");
+  while (statement.executeStep()) {
+    const auto found = by_id.find(statement.getColumn(0).getInt64());
+    if (found == by_id.end()) continue;
+    const bool plan = statement.getColumn(1).getInt() != 0;
+    (plan ? found->second->plans : found->second->tallies) = statement.getColumn(2).getInt();
+  }
+}
+
 }  // namespace
 
 std::vector<KeptLog> find_logs(SQLite::Database& database, const LogQuery& query) {
   const Conditions all = conditions(query);
   const bool with_sketch = query.gives.has_value();
   SQLite::Statement statement(
-      database, std::string("SELECT ") + log_columns + (with_sketch ? ", bytes" : "") +
+      database, std::string("SELECT ") + log_columns_uncounted + (with_sketch ? ", bytes" : "") +
                     " FROM logs" + (with_sketch ? " JOIN sketches ON log = logs.id" : "") +
                     " WHERE " + all.where + " ORDER BY " + column(query.order) +
                     (query.descending ? " DESC" : "") + ", name, logs.id");
@@ -121,6 +138,7 @@ std::vector<KeptLog> find_logs(SQLite::Database& database, const LogQuery& query
     if (with_sketch)
       sketches.push_back(bytes_of(statement.getColumn(statement.getColumnCount() - 1)));
   }
+  count_files(database, logs);
   if (!with_sketch) return logs;
   const auto answers = which_give(sketches, *query.gives);
   std::vector<KeptLog> giving;

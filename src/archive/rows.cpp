@@ -10,11 +10,14 @@
 
 namespace kerfwright::archive {
 
-const char* const log_columns =
-    "logs.id, name, logs.added, binned, species, place, felled, moisture, note, length, butt, "
-    "middle, top, sweep, volume_over, volume_under, scan_sha256, shape_sha256, "
+#define KERFWRIGHT_FIELDS                                                                     \
+  "logs.id, name, logs.added, binned, species, place, felled, moisture, note, length, butt, " \
+  "middle, top, sweep, volume_over, volume_under, scan_sha256, shape_sha256, "
+const char* const log_columns = KERFWRIGHT_FIELDS
     "(SELECT count(*) FROM files WHERE log = logs.id AND kind = 'plan'), "
     "(SELECT count(*) FROM files WHERE log = logs.id AND kind = 'tally')";
+const char* const log_columns_uncounted = KERFWRIGHT_FIELDS "0, 0";
+#undef KERFWRIGHT_FIELDS
 
 KeptLog log_row(SQLite::Statement& statement) {
   int at = 0;

@@ -11,6 +11,8 @@ namespace kerfwright::archive {
 
 /// The columns of a log in the order that `log_row` reads, from `logs`.
 extern const char* const log_columns;
+/// The same with no plans and no tallies, for many logs at once.
+extern const char* const log_columns_uncounted;
 KeptLog log_row(SQLite::Statement& statement);
 
 /// A blob or a text as bytes.

@@ -24,17 +24,28 @@ void put(std::string& bytes, std::uint64_t value, int count) {
 class Taker {
  public:
   explicit Taker(std::string_view bytes) : bytes_(bytes) {}
-  std::uint64_t take(std::size_t count) {
-    if (bytes_.size() < count) throw std::runtime_error("the sketch breaks off");
-    std::uint64_t value = 0;
-    for (std::size_t i = 0; i < count; ++i)
-      value |= static_cast<std::uint64_t>(static_cast<unsigned char>(bytes_[i])) << (8 * i);
-    bytes_.remove_prefix(count);
-    return value;
+  std::uint64_t take(std::size_t size) { return number(claim(size), size); }
+  /// `count` numbers of `size` bytes, each handed to `use` with its index.
+  template <class Use>
+  void take_all(std::size_t count, std::size_t size, Use use) {
+    const char* at = claim(count * size);
+    for (std::size_t i = 0; i < count; ++i) use(i, number(at + i * size, size));
   }
   bool done() const { return bytes_.empty(); }
 
  private:
+  const char* claim(std::size_t size) {
+    if (bytes_.size() < size) throw std::runtime_error("the sketch breaks off");
+    const char* at = bytes_.data();
+    bytes_.remove_prefix(size);
+    return at;
+  }
+  static std::uint64_t number(const char* at, std::size_t size) {
+    std::uint64_t value = 0;
+    for (std::size_t i = 0; i < size; ++i)
+      value |= static_cast<std::uint64_t>(static_cast<unsigned char>(at[i])) << (8 * i);
+    return value;
+  }
   std::string_view bytes_;
 };
 
@@ -55,17 +66,18 @@ void put_places(std::string& bytes, const std::vector<float>& places) {
 
 std::vector<float> take_lengths(Taker& from, std::size_t count) {
   std::vector<float> lengths(count);
-  for (float& mm : lengths)
-    mm = static_cast<float>(static_cast<double>(from.take(2)) / steps_per_mm);
+  from.take_all(count, 2, [&](std::size_t i, std::uint64_t steps) {
+    lengths[i] = static_cast<float>(static_cast<double>(steps) / steps_per_mm);
+  });
   return lengths;
 }
 
 std::vector<float> take_places(Taker& from, std::size_t count) {
   std::vector<float> places(count);
-  for (float& mm : places) {
-    const auto steps = static_cast<std::int32_t>(static_cast<std::uint32_t>(from.take(4)));
-    mm = static_cast<float>(steps / steps_per_mm);
-  }
+  from.take_all(count, 4, [&](std::size_t i, std::uint64_t bits) {
+    const auto steps = static_cast<std::int32_t>(static_cast<std::uint32_t>(bits));
+    places[i] = static_cast<float>(steps / steps_per_mm);
+  });
   return places;
 }
 

@@ -11,7 +11,7 @@ namespace {
 
 constexpr double unsampled = 1.5;      // mm, what two sketches of one log miss of each other
 constexpr double length_apart = 0.02;  // share
-constexpr double hopeless = 6.0;  // of the sections' mean radii, in the same unit as the result
+constexpr double hopeless = 3.0;  // of the sections' mean radii, in the same unit as the result
 // The fifth of the surface where they are farthest apart does not count: what one scan did not see
 // may have been inferred wrongly. The mean square of what is left, for normal errors of size 1, is
 // 1 - 2 a phi(a) / 0.8 with a = 1.2816, the limit of the middle four fifths.

@@ -42,6 +42,7 @@ TEST(Archive, KeepsAPlanOnceUnderTheNextNumber) {
   EXPECT_EQ(archive.keep(row, "plan", "json", plan_to_json(other)), "plan-2.json");
   EXPECT_EQ(archive.file(row, "plan-2.json"), plan_to_json(other));
   EXPECT_EQ(archive.log("log").plans, 2);
+  EXPECT_EQ(archive.find({}).front().plans, 2);
 }
 
 TEST(Archive, RefusesANameTwiceAndKeepsTheFirst) {
