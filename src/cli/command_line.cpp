@@ -24,9 +24,8 @@ std::vector<Pattern> patterns_named(const std::vector<std::string>& names) {
   return patterns;
 }
 
-/// How widely and among what a plan is sought.
-void add_search_options(CLI::App* command, PlanSettings& settings,
-                        std::vector<std::string>& patterns) {
+/// How widely a plan is sought.
+void add_step_options(CLI::App* command, PlanSettings& settings) {
   command->add_option("--turn-step", settings.turn_step, "Degrees between the turns that are tried")
       ->check(CLI::Range(0.25, 45.0))
       ->capture_default_str();
@@ -41,7 +40,12 @@ void add_search_options(CLI::App* command, PlanSettings& settings,
   command->add_option("--threads", settings.threads, "Threads; 0 = all. The plan is the same")
       ->check(CLI::Range(0, 1024))
       ->capture_default_str();
+}
 
+/// How widely and among what a plan is sought.
+void add_search_options(CLI::App* command, PlanSettings& settings,
+                        std::vector<std::string>& patterns) {
+  add_step_options(command, settings);
   std::string names;
   for (const std::string_view name : pattern_names) {
     names.append(names.empty() ? "" : ", ").append(name);
@@ -159,6 +163,34 @@ void add_draw(CLI::App& app, Action& action) {
   command->callback([options, &action] { action = [options] { return run_draw(*options); }; });
 }
 
+void add_replan(CLI::App& app, Action& action) {
+  const auto options = std::make_shared<ReplanOptions>();
+  auto* command = app.add_subcommand(
+      "replan",
+      "Plan what is left once some cuts are made, by what was found inside.\n"
+      "Example: kerfwright replan plan/plan.json --done 4 --marks found.toml --out plan-after-4");
+  command->add_option("plan", options->plan, "Plan file (.json) that was sawn from")->required();
+  command->add_option("--shape", options->shape,
+                      "Shape file (.json); shape.json beside the plan if not given");
+  command->add_option("--done", options->done, "Number of the last cut that is made; 0 = none")
+      ->required()
+      ->check(CLI::Range(0, 1000000));
+  command->add_option("--marks", options->marks,
+                      "What was found in the log: rot, metal, splits, knots (TOML)");
+  command
+      ->add_option("--face-widths", options->face_widths,
+                   "Widths of the last new face in mm without bark: at butt, middle and top, with "
+                   "commas between")
+      ->delimiter(',')
+      ->expected(3)
+      ->check(CLI::Range(0.0, 5000.0));
+  command->add_option("--out", options->out, "Folder for the new plan, its shape and its drawings")
+      ->required();
+  add_json(command, options->json);
+  add_step_options(command, options->settings);
+  command->callback([options, &action] { action = [options] { return run_replan(*options); }; });
+}
+
 }  // namespace
 
 const char* const about =
@@ -171,6 +203,7 @@ void add_commands(CLI::App& app, Action& action) {
   add_compare(app, action);
   add_replay(app, action);
   add_draw(app, action);
+  add_replan(app, action);
   add_archive(app, action);
   add_tally(app, action);
 }

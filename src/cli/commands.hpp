@@ -52,6 +52,15 @@ struct DrawOptions {
   std::string plan, shape, out;  ///< an empty shape: the file beside the plan
 };
 
+struct ReplanOptions {
+  std::string plan, shape, out;  ///< an empty shape: the file beside the plan
+  int done = 0;                  ///< number of the last cut that is made; 0 = none
+  std::string marks;             ///< file of what was found; empty = nothing
+  std::vector<double> face_widths;  ///< mm, butt, middle, top; empty = not measured
+  PlanSettings settings;
+  bool json = false;  ///< for a program: JSON on standard output
+};
+
 /// A file to write: its name within a folder, and what is in it.
 struct NamedText {
   std::string name, text;
@@ -74,5 +83,6 @@ int run_plan(const PlanOptions& options);
 int run_compare(const CompareOptions& options);
 int run_replay(const ReplayOptions& options);
 int run_draw(const DrawOptions& options);
+int run_replan(const ReplanOptions& options);
 
 }  // namespace kerfwright::cli

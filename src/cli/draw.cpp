@@ -30,12 +30,13 @@ std::vector<NamedText> drawings_of(const SawPlan& plan, const LogShape& shape) {
   // Parts of a log are turned each by itself: there the whole log's curve would mislead.
   const bool whole = std::none_of(plan.setups.begin(), plan.setups.end(),
                                   [](const Setup& setup) { return setup.part.has_value(); });
+  const bool opens = plan.done == 0;  // else the opening face is made
   const auto by_turn =
-      whole ? value_by_turn(shape, plan.order, plan.mill) : std::vector<TurnWorth>();
+      whole && opens ? value_by_turn(shape, plan.order, plan.mill) : std::vector<TurnWorth>();
   std::vector<NamedText> files = {{"saw-sheet.html", saw_sheet_html(plan, shape, by_turn)},
-                                  {"template.html", template_html(plan, shape)},
                                   {"boards.csv", boards_csv(plan, shape)},
                                   {"cut-map.svg", cut_map_svg(plan, shape)}};
+  if (opens) files.push_back({"template.html", template_html(plan, shape)});
   for (SetupMap& map : setup_maps(plan, shape)) {
     files.push_back({"cut-map-" + map.name + ".svg", std::move(map.svg)});
   }

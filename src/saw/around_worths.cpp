@@ -3,6 +3,7 @@
 
 #include "around.hpp"
 #include "frame.hpp"
+#include "lying.hpp"
 #include "mill_limits.hpp"
 
 namespace kerfwright::saw {
@@ -61,25 +62,13 @@ AroundFaces around_faces(const std::array<Pose, 2>& poses, int direction, const 
     return height ? std::optional(across_of(theirs, *height, mine).at) : std::nullopt;
   };
   AroundFaces faces;
-  const auto left = faces.left = at(lower_is_left ? lower : upper);
-  const auto right = faces.right = at(lower_is_left ? upper : lower);
-  CantClip& clip = faces.clip;
-  clip.lean = across_of(theirs, 0.0, mine).lean;
-  if (left && right) {
-    clip.size = *upper - *lower;
-    clip.left = whole_units(*left);
-    clip.right = clip.left + static_cast<int>(std::ceil(clip.size * units_per_mm - 1e-6));
-    clip.zero = clip.left;
-  } else if (left) {
-    clip.left = static_cast<int>(std::ceil(*left * units_per_mm));
-    clip.right = whole_units(beyond);
-    clip.zero = clip.left;
-  } else if (right) {
-    clip.left = -whole_units(beyond);
-    clip.right = static_cast<int>(std::floor(*right * units_per_mm));
-    // So that the last lane can end at the face: its pitch, kerf included, is whole steps.
-    clip.zero = clip.right + whole_units(catalogue.kerf);
-  }
+  Lying lying;
+  lying.left = faces.left = at(lower_is_left ? lower : upper);
+  lying.right = faces.right = at(lower_is_left ? upper : lower);
+  lying.lean = across_of(theirs, 0.0, mine).lean;
+  if (lower && upper) lying.width = *upper - *lower;
+  faces.clip.lean = lying.lean;
+  if (lying.has_sides()) faces.clip = *clip_of(lying, catalogue.kerf);
   return faces;
 }
 

@@ -49,6 +49,19 @@ Body body_of(const QuarterLayout& quarter, const std::string& name) {
   return body;
 }
 
+Body body_of(const LogLayout& layout, const std::string& name) {
+  Body body{SetupKind::log, layout.pose, name};
+  if (!layout.lying) return body;
+  const Lying& lying = *layout.lying;
+  body.lean = lying.lean;
+  body.face_left = lying.left.value_or(body.face_left);
+  body.face_right = lying.right.value_or(body.face_right);
+  body.floor = lying.floor;
+  body.ceiling = lying.ceiling;
+  if (body.floor) body.kind = SetupKind::cant;
+  return body;
+}
+
 Body body_of(const AroundLayout& around, std::size_t step, double kerf, const std::string& name) {
   const auto& next = around.steps[step];
   std::array<std::optional<double>, 2> lower, upper;  // mm, sawn faces in their direction's pose

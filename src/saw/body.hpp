@@ -16,10 +16,14 @@ struct Body {
   double lean = 0;  ///< of its sawn faces, lateral mm per mm along the log
   double face_left = -1e9, face_right = 1e9;  ///< mm, where they lie at the butt; far off: none
   std::optional<double> floor = {};           ///< mm, height of the flat face it lies on, if any
+  std::optional<double> ceiling = {};         ///< mm, height of its flat upper face, if any
 };
 
 Body body_of(const CantLayout& cant, const std::string& name);
 Body body_of(const QuarterLayout& quarter, const std::string& name);
+
+/// The log, or what was left of it between faces.
+Body body_of(const LogLayout& layout, const std::string& name);
 
 /// What is left of a log sawn around before one of its cuts, lying with that cut's face up.
 Body body_of(const AroundLayout& around, std::size_t step, double kerf, const std::string& name);

@@ -55,7 +55,13 @@ class Writer {
       cant_names.push_back(name("cant"));
       layers.push_back({cant.bottom, cant.bottom + cant.size, cant_names.back()});
     }
-    saw_layers({SetupKind::log, layout.pose, "log"}, layers);
+    const Body body = body_of(layout, "log");
+    // What fills the piece from face to face is the piece.
+    const bool whole = layers.size() == 1 && body.floor && body.ceiling &&
+                       layers[0].bottom - *body.floor < shared &&
+                       *body.ceiling - layers[0].top < shared;
+    if (!whole) saw_layers(body, layers);
+    if (whole) (flitch_names.empty() ? cant_names : flitch_names).front() = "log";
     std::vector<ToEdge> to_edge;
     for (std::size_t i = 0; i < layout.flitches.size(); ++i) {
       to_edge.push_back({flitch_names[i], &layout.flitches[i], layout.pose});
@@ -246,7 +252,9 @@ class Writer {
     std::vector<std::string> regions = {""};  // above, between and below the planes; "" = waste
     for (const Layer& layer : layers) {
       const double above = layer.top + 0.5 * mill_.kerf;
-      if (planes.empty() || planes.back() - above > shared) {
+      if (planes.empty() && body.ceiling && *body.ceiling - layer.top < shared) {
+        regions.back() = layer.name;
+      } else if (planes.empty() || planes.back() - above > shared) {
         planes.push_back(above);
         regions.push_back(layer.name);
       } else {
@@ -288,7 +296,10 @@ class Writer {
           sawn_area(body, shape_, planes[i]));
       left = below;
     }
-    if (from_above == 0) return;  // the last piece lies on its bark, not on a face
+    if (from_above == 0) {  // the last piece lies on its bark or on the face that was there
+      if (body.ceiling) lay_on_spacer(number, *body.ceiling - planes.front() - 0.5 * mill_.kerf);
+      return;
+    }
     lay_on_spacer(number, planes[from_above - 1] - planes[from_above] - mill_.kerf);
   }
 

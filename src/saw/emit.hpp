@@ -77,6 +77,7 @@ struct LogLayout {
   std::vector<CantLayout> cants;
   std::optional<SplitLayout> split = {};
   std::optional<AroundLayout> around = {};
+  std::optional<Lying> lying = {};  ///< faces that are there already
   bool square_ends = true;  ///< the ends of the solid may be those of boards
 };
 

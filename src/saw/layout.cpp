@@ -189,6 +189,12 @@ Faces faces_of(const QuarterPlan& quarter, const Catalogue& catalogue) {
   return faces;
 }
 
+Faces faces_of(const Lying& lying, const CantClip& clip) {
+  const double left = static_cast<double>(clip.left) / units_per_mm;
+  const double right = static_cast<double>(clip.right) / units_per_mm;
+  return {lying.left, lying.right, lying.left ? *lying.left - left : *lying.right - right};
+}
+
 SplitLayout split_layout(const SplitPlan& plan, const std::vector<Faces>& faces,
                          std::size_t first_group) {
   SplitLayout split{plan.first, plan.second_pose, plan.second, {}};
@@ -237,6 +243,17 @@ void gather_around(const AroundPlan& plan, const Wood& wood, const Catalogue& ca
   }
 }
 
+/// What lies on a face or ends at one does so exactly, whatever the grid says.
+void settle_on_faces(FlitchLayout& flitch, const Lying& lying) {
+  constexpr double near = 0.06;  // mm
+  if (lying.floor && std::abs(flitch.bottom - *lying.floor) < near) {
+    flitch.bottom = *lying.floor;
+  } else if (lying.ceiling && std::abs(*lying.ceiling - flitch.bottom - flitch.thickness) < near) {
+    flitch.bottom = *lying.ceiling - flitch.thickness;
+  }
+  for (FlitchLayout& segment : flitch.segments) segment.bottom = flitch.bottom;
+}
+
 /// The flitch on the flat face lies on the face itself, not on the level above it.
 void lay_on_floor(FlitchLayout& flitch, double floor, double step) {
   if (flitch.bottom - floor >= step - 1e-9) return;
@@ -263,11 +280,14 @@ LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogue
   std::vector<Waiting> waiting;
   // Where some cuts cannot be made, a stack stays at the heights it was found.
   const bool may_shift =
-      plan.cants.empty() && 2.0 * wood.reach_over_bark <= catalogue.max_cut_width;
-  gather(plan.stack, wood, catalogue, plan.pose, std::nullopt, may_shift, 0, waiting);
+      plan.cants.empty() && !plan.lying && 2.0 * wood.reach_over_bark <= catalogue.max_cut_width;
+  const auto clip = plan.lying ? clip_of(*plan.lying, catalogue.kerf) : std::nullopt;
+  gather(plan.stack, wood, catalogue, plan.pose, clip, may_shift, 0, waiting);
   LogLayout layout;
   layout.pose = plan.pose;
+  layout.lying = plan.lying;
   std::vector<Faces> faces(1);
+  if (clip) faces.front() = faces_of(*plan.lying, *clip);
   for (const CantPlan& cant : plan.cants) {
     const double bottom = catalogue.grid.height(cant.bottom);
     const CantClip clip = cant_clip(plan.pose, bottom, cant.size);
@@ -309,6 +329,7 @@ LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogue
     FlitchLayout flitch = flitch_layout(edging, next.seen, catalogue.classes[next.item],
                                         catalogue.grid, next.pose, faces[next.group], wood.border);
     if (next.group == 0) {
+      if (plan.lying) settle_on_faces(flitch, *plan.lying);
       layout.flitches.push_back(std::move(flitch));
       continue;
     }

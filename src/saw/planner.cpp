@@ -38,6 +38,8 @@ std::vector<double> slopes_to_try(const LogShape& shape, const Mill& mill, int c
   return slopes;
 }
 
+}  // namespace
+
 SearchSpace space_of(const LogShape& shape, const Mill& mill, const PlanSettings& settings) {
   SearchSpace space;
   space.turns = 2 * std::max(1, static_cast<int>(std::lround(90.0 / settings.turn_step)));
@@ -46,6 +48,8 @@ SearchSpace space_of(const LogShape& shape, const Mill& mill, const PlanSettings
   space.lowest_cut = mill.lowest_cut;
   return space;
 }
+
+namespace {
 
 std::vector<int> counts_of(const SawPlan& plan, const Order& order) {
   std::vector<int> counts;

@@ -59,6 +59,9 @@ class Planner {
 /// @param steepest slope that is tried, upwards
 HeightGrid grid_of(const Wood& wood, const Order& order, const Mill& mill, double steepest);
 
+/// The turns and lifts to try for a log.
+SearchSpace space_of(const LogShape& shape, const Mill& mill, const PlanSettings& settings);
+
 /// Takes off more and more beyond the margin until the best plan replays.
 SawPlan plan_uncut(const LogShape& shape, const Order& order, const Mill& mill,
                    const PlanSettings& settings, const Replays& replays, bool square_ends);

@@ -64,10 +64,12 @@ std::vector<float> cut_costs(const Wood& wood, const Catalogue& catalogue, const
   return costs;
 }
 
-PoseSearch::PoseSearch(const Wood& wood, const Catalogue& catalogue, const Pose& pose)
+PoseSearch::PoseSearch(const Wood& wood, const Catalogue& catalogue, const Pose& pose,
+                       const Lying& lying)
     : wood_(wood),
       catalogue_(catalogue),
       pose_(pose),
+      lying_(lying),
       profile_(wood, pose, catalogue.grid),
       flitches_(wood, catalogue, profile_, pose.slope, std::nullopt),
       edger_(catalogue, wood.border) {
@@ -75,6 +77,16 @@ PoseSearch::PoseSearch(const Wood& wood, const Catalogue& catalogue, const Pose&
   forbid_wide_cuts(wood_, catalogue_, pose_, table_.cut_cost);
   forbid_cuts_at_metal(wood_, catalogue_, pose_, std::nullopt, table_.cut_cost);
   flitches_.fill(table_);
+  keep_between(table_);
+}
+
+/// Leaves only what lies between the faces that are there already.
+void PoseSearch::keep_between(StackTable& table) const {
+  const std::size_t classes = catalogue_.classes.size();
+  const auto thickness = [&](std::size_t k) {
+    return k < classes ? catalogue_.classes[k].thickness : catalogue_.cant_sizes[k - classes];
+  };
+  saw::keep_between(lying_, catalogue_.grid, catalogue_.kerf, thickness, table);
 }
 
 Stack PoseSearch::live_stack(double cutoff, Known enough) {
@@ -124,6 +136,7 @@ LogPlan PoseSearch::best_with_cants(const CantSearch& search, double cutoff) {
   cants_.clear();
   StackTable whole = table_;
   add_cants(whole, search);
+  keep_between(whole);
   const auto classes = static_cast<int>(catalogue_.classes.size());
   LogPlan plan;
   plan.pose = pose_;

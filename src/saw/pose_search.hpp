@@ -7,6 +7,7 @@
 
 #include "flitch_worths.hpp"
 #include "lanes.hpp"
+#include "lying.hpp"
 #include "profile.hpp"
 #include "stack.hpp"
 #include "wood.hpp"
@@ -74,6 +75,7 @@ struct LogPlan {
   std::vector<CantPlan> cants;
   std::optional<SplitPlan> split = {};
   std::optional<AroundPlan> around = {};
+  std::optional<Lying> lying = {};  ///< of a piece that was sawn on some sides before
   double worth = 0;
 };
 
@@ -99,7 +101,9 @@ struct CantSearch {
 /// for.
 class PoseSearch {
  public:
-  PoseSearch(const Wood& wood, const Catalogue& catalogue, const Pose& pose);
+  /// @param lying faces that are there already, none of them at the sides
+  PoseSearch(const Wood& wood, const Catalogue& catalogue, const Pose& pose,
+             const Lying& lying = {});
 
   /// An upper bound on sawing through and through.
   double live_bound();
@@ -118,6 +122,7 @@ class PoseSearch {
     std::vector<double> most;  ///< [cant size] no cant of that size is worth more in this setup
   };
 
+  void keep_between(StackTable& table) const;
   Stack live_stack(double cutoff, Known enough);
   void add_cants(StackTable& table, const CantSearch& search);
   double bound_by_volume(std::size_t size, int bottom) const;
@@ -132,6 +137,7 @@ class PoseSearch {
   const Wood& wood_;
   const Catalogue& catalogue_;
   Pose pose_;
+  Lying lying_;
   Profile profile_;
   FlitchWorths flitches_;
   Edger edger_;

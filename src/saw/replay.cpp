@@ -121,7 +121,8 @@ class Paper {
         say(where + " is not as wide as the kerf of the mill.");
       }
       if (!lies_in_setup(cut)) say(where + " is not parallel to the bed of its setup.");
-      if (near_metal(cut)) say(where + " comes too near to metal.");
+      // What was found by a cut was sawn into before anyone knew.
+      if (cut.n > plan_.done && near_metal(cut)) say(where + " comes too near to metal.");
       if (cut.above == cut.below || pieces_.contains(cut.above) || pieces_.contains(cut.below)) {
         say(where + " names a piece that is there already.");
         continue;

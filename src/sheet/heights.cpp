@@ -25,6 +25,7 @@ struct Stack {
   bool rest_holds = false;      ///< and what stays below the last
   bool from_above = true;       ///< every cut saws what the one before left below
   bool on_face = false;
+  bool begun = false;  ///< the first of its cuts are made
   double kerf = 0, step = 1;
 };
 
@@ -46,6 +47,7 @@ Stack stack_of(const SawPlan& plan, const PieceTree& tree, const Group& group, c
   Stack stack;
   stack.step = plan.mill.height_step;
   stack.on_face = bed.face != nullptr;
+  stack.begun = plan.cuts[group.cuts.front()].n <= plan.done;
   const Cut* before = nullptr;
   for (const std::size_t i : group.cuts) {
     const Cut& cut = plan.cuts[i];
@@ -261,7 +263,9 @@ std::vector<double> told_heights(const SawPlan& plan, const LogShape& shape, con
     return move;
   };
   std::vector<double> best;
-  if (stack.on_face && stack.from_above) {
+  if (stack.begun) {  // what is sawn lies where it lies
+    best = heights_from_above(stack, 0);
+  } else if (stack.on_face && stack.from_above) {
     best = heights_from_below(stack);
   } else {
     double whole = 0.0;

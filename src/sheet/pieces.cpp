@@ -244,14 +244,19 @@ std::vector<Flitch> find_flitches(const SawPlan& plan, const LogShape& shape) {
   };
   std::stable_sort(flitches.begin(), flitches.end(),
                    [&](const Flitch& a, const Flitch& b) { return order(a) < order(b); });
-  std::size_t wholes = 0;
+  // What is chalked on a flitch stays; new letters follow on those that were given.
+  std::size_t wholes = plan.chalked.size();
+  const auto letter = [&](const std::string& piece) {
+    const auto chalked = plan.chalked.find(piece);
+    return chalked != plan.chalked.end() ? chalked->second : letter_of(wholes++);
+  };
   int part = 0;
   for (std::size_t i = 0; i < flitches.size(); ++i) {
     Flitch& flitch = flitches[i];
     const bool same = i > 0 && flitch.is_part() && flitches[i - 1].is_part() &&
                       flitch.off_the_mill() == flitches[i - 1].off_the_mill();
     part = same ? part + 1 : 1;
-    flitch.whole = same ? flitches[i - 1].whole : letter_of(wholes++);
+    flitch.whole = same ? flitches[i - 1].whole : letter(flitch.off_the_mill());
     flitch.letter = flitch.is_part() ? flitch.whole + std::to_string(part) : flitch.whole;
     lay_down(shape, flitch);
   }

@@ -87,10 +87,18 @@ std::string table(const std::vector<Item>& rows, Text text) {
   return lines(texts);
 }
 
+std::string chalked_text(const std::map<std::string, std::string>& chalked) {
+  std::vector<std::string> rows;
+  for (const auto& [piece, letter] : chalked) {
+    rows.push_back(object({member("piece", quoted(piece)), member("letter", quoted(letter))}));
+  }
+  return lines(rows);
+}
+
 }  // namespace
 
 std::string plan_to_json(const SawPlan& plan) {
-  return json_text::document({
+  std::vector<std::string> members = {
       member("format", quoted("kerfwright-plan")) + ", " + member("version", "1"),
       member("shape_sha256", quoted(plan.shape_sha256)),
       member("scan_to_log", json_text::matrix(plan.scan_to_log)),
@@ -101,7 +109,10 @@ std::string plan_to_json(const SawPlan& plan) {
       member("cuts", table(plan.cuts, cut_text)),
       member("setups", table(plan.setups, setup_text)),
       member("totals", totals_text(plan.totals)),
-  });
+  };
+  if (plan.done > 0) members.push_back(member("done", std::to_string(plan.done)));
+  if (!plan.chalked.empty()) members.push_back(member("chalked", chalked_text(plan.chalked)));
+  return json_text::document(members);
 }
 
 }  // namespace kerfwright

@@ -193,6 +193,13 @@ SawPlan plan_from_json(const std::string& text, const std::string& name) {
   plan.cuts = read_list<Cut>(member(root, "cuts"), read_cut);
   plan.setups = read_list<Setup>(member(root, "setups"), read_setup);
   plan.totals = read_totals(member(root, "totals"));
+  if (json_read::has(root, "done")) plan.done = whole(member(root, "done"), 0, largest_count);
+  if (json_read::has(root, "chalked")) {
+    for (const auto& item : items(member(root, "chalked"), 0, most)) {
+      plan.chalked[json_read::text(member(item, "piece"))] =
+          json_read::text(member(item, "letter"));
+    }
+  }
   check_names(reading, plan);
   return plan;
 }

@@ -38,7 +38,15 @@ std::string summary(const SawPlan& plan, const LogShape& shape) {
       std::to_string(plan.boards.size()) + " boards, " +
       html::strong("", look::rounded(plan.totals.value, 2) + " " + xml_text(plan.order.currency)) +
       ", about " + look::rounded(plan.totals.hours, 1) + " hours.";
-  return text + html::element("p", "sum", log) + "\n";
+  text += html::element("p", "sum", log) + "\n";
+  if (plan.done == 0) return text;
+  const std::string made = std::to_string(plan.done);
+  return text +
+         html::element("p", "sum",
+                       html::strong("", "Go on after cut " + made) +
+                           ": the cuts up to it are made, and this sheet takes the place of the "
+                           "one before. Boards and value are those of the whole log.") +
+         "\n";
 }
 
 /// The hatches of the drawings, once for all of them.
@@ -53,10 +61,12 @@ std::string saw_sheet_html(const SawPlan& plan, const LogShape& shape,
                            const std::vector<TurnWorth>& by_turn) {
   const Steps steps = told_steps(plan, shape);
   std::string text = head(plan, shape) + "<body>\n" + hatches(plan) + summary(plan, shape);
-  text += preparation_part(steps, shape);
-  for (std::size_t i = 0; i < steps.groups.size(); ++i) text += stage_part(steps, shape, i);
+  text += plan.done > 0 ? remains_part(steps, shape) : preparation_part(steps, shape);
+  for (std::size_t i = 0; i < steps.groups.size(); ++i) {
+    if (steps.steps.stages[i].cuts.back().n > plan.done) text += stage_part(steps, shape, i);
+  }
   text += bench_part(steps, shape);
-  text += turn_part(plan, by_turn);
+  if (plan.done == 0) text += turn_part(plan, by_turn);
   text += model_part(steps, shape);
   text.append("<script>").append(sheet_script).append("</script>\n</body>\n</html>\n");
   return text;

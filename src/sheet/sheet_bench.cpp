@@ -80,7 +80,26 @@ std::string lane_text(const Lane& lane) {
   return "";
 }
 
+/// Boards of a lane that are not finished yet.
+std::vector<int> boards_to_come(const Lane& lane, const std::vector<int>& there) {
+  std::vector<int> boards;
+  for (const Length& length : lane.boards) {
+    if (std::find(there.begin(), there.end(), length.board) == there.end()) {
+      boards.push_back(length.board);
+    }
+  }
+  return boards;
+}
+
+std::string lane_words(const Lane& lane, int done) {
+  if (!lane.rips.empty() && lane.rips.back() <= done) {
+    return "Ripped already, " + wide_text(lane) + " wide; cut it to length";
+  }
+  return lane_text(lane) + rips_text(lane);
+}
+
 std::string flitch_item(const Subject& subject, const FlitchSteps& steps, const Flitch& flitch) {
+  const std::vector<int> there = boards_there(subject.plan);
   std::string text = "<section class=\"flitch\" id=\"flitch-" + xml_text(steps.letter) + "\">\n";
   std::string title = strong("letter", xml_text(steps.letter)) + " " +
                       lengths.text(steps.thickness, 0.5) + " thick";
@@ -88,12 +107,12 @@ std::string flitch_item(const Subject& subject, const FlitchSteps& steps, const 
   text += element("h3", "", title) + "\n" + figure_of(subject, steps, flitch) +
           "<ol class=\"lanes\">\n";
   for (const Lane& lane : steps.lanes) {
-    std::vector<int> boards;
-    for (const Length& length : lane.boards) boards.push_back(length.board);
+    const std::vector<int> boards = boards_to_come(lane, there);
+    if (boards.empty()) continue;
     const std::string gives = boards.size() == 1 ? "board " : "boards ";
     text +=
         "<li class=\"lane\">" +
-        tick(lane_text(lane) + rips_text(lane) + ": " + gives + strong("", runs(boards)) + ".") +
+        tick(lane_words(lane, subject.plan.done) + ": " + gives + strong("", runs(boards)) + ".") +
         "</li>\n";
   }
   return text + "</ol>\n</section>\n";
@@ -119,9 +138,11 @@ std::string across_item(const std::vector<FlitchSteps>& all, std::size_t at) {
 }
 
 std::string crosscut_rows(const SawPlan& plan, const FlitchSteps& flitch) {
+  const std::vector<int> there = boards_there(plan);
   std::string text;
   for (const Lane& lane : flitch.lanes) {
     for (const Length& length : lane.boards) {
+      if (std::find(there.begin(), there.end(), length.board) != there.end()) continue;
       const auto board = std::find_if(plan.boards.begin(), plan.boards.end(),
                                       [&](const Board& b) { return b.id == length.board; });
       text += "<tr class=\"length\"><td>" + strong("letter", xml_text(flitch.letter)) +
@@ -189,8 +210,12 @@ std::string bench_part(const Steps& steps, const LogShape& shape) {
               "that edges throws back: stand beside it.");
   text += "\n";
   for (std::size_t i = 0; i < steps.flitches.size(); ++i) {
-    if (!steps.steps.flitches[i].across.empty()) text += across_item(steps.steps.flitches, i);
-    if (steps.flitches[i].cuts.empty()) continue;
+    const auto& cuts = steps.flitches[i].cuts;
+    const auto& across = steps.steps.flitches[i].across;
+    if (!across.empty() && across.back().n > plan.done) {
+      text += across_item(steps.steps.flitches, i);
+    }
+    if (cuts.empty() || cuts.back()->n <= plan.done) continue;
     text += flitch_item(subject, steps.steps.flitches[i], steps.flitches[i]);
   }
   return text + "</section>\n" + crosscut_list(steps) + stack_list(plan);

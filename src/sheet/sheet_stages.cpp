@@ -183,25 +183,39 @@ std::string laying(const Steps& steps, std::size_t index) {
   return text + "</ul>\n";
 }
 
+/// Of a setup whose first cuts are made.
+std::string lies_already(const Stage& stage) {
+  return "<ul class=\"do\">\n" +
+         list_item("Leave it as it lies since the last cut, with T at " +
+                   strong("clock", clock_text(stage.roll)) +
+                   ". Was it moved? Then turn it back until T stands there.") +
+         supports_item(stage) + list_item("See that the clamps still hold.") + "</ul>\n";
+}
+
 }  // namespace
 
 std::string stage_part(const Steps& steps, const LogShape& shape, std::size_t index) {
   const Stage& stage = steps.steps.stages[index];
   const bool crosswise = steps.groups[index].crosswise;
   std::string text = "<section class=\"stage\" id=\"stage-" + std::to_string(index + 1) + "\">\n";
-  text += element("h2", "",
-                  "Setup " + std::to_string(stage.setup) + " " +
-                      element("small", "",
-                              lying_words(stage, crosswise) + bench_words(steps.steps, index))) +
-          "\n";
+  const int done = steps.told->sawn.done;
+  const bool begun = stage.cuts.front().n <= done;
+  const std::string lies = begun ? "goes on after cut " + std::to_string(done)
+                                 : lying_words(stage, crosswise) + bench_words(steps.steps, index);
+  text +=
+      element("h2", "", "Setup " + std::to_string(stage.setup) + " " + element("small", "", lies)) +
+      "\n";
   if (!crosswise) {
     const StageSubject subject = stage_subject(steps, shape, index);
-    text += "<div class=\"lay\">\n" + clock_figure(stage.roll) + laying(steps, index) + "</div>\n";
+    text += "<div class=\"lay\">\n" + clock_figure(stage.roll) +
+            (begun ? lies_already(stage) : laying(steps, index)) + "</div>\n";
     text +=
         "<div class=\"ends\">\n" + stage_figure(subject, 0) + stage_figure(subject, 2) + "</div>\n";
   }
   text += "<ol class=\"cuts\">\n";
-  for (const MillCut& cut : stage.cuts) text += cut_item(cut, steps, crosswise);
+  for (const MillCut& cut : stage.cuts) {
+    if (cut.n > done) text += cut_item(cut, steps, crosswise);
+  }
   return text + "</ol>\n</section>\n";
 }
 
@@ -231,14 +245,17 @@ std::string preparation_part(const Steps& steps, const LogShape& shape) {
       "Eyes, ears, hands and legs guarded; nobody in line with the blade or bar; "
       "never alone.");
   text += "</ul>\n";
-  text += element(
+  return text + rule_of_heights() + "\n</section>\n";
+}
+
+std::string rule_of_heights() {
+  return element(
       "p", "rule",
       "<b>Height</b> is from the bed up to the underside of the blade: what stays "
       "below the cut is that thick. What comes off has its thickness, or three: butt / middle / "
       "top. <b>New face</b> is its width in wood, without "
       "bark. If your tape disagrees by more than the ±, stop sawing and plan again: "
       "the log is not what the model says.");
-  return text + "\n</section>\n";
 }
 
 }  // namespace kerfwright::sheet

@@ -57,7 +57,8 @@ StageSubject stage_subject(const Steps& steps, const LogShape& shape, std::size_
   for (const Flitch& flitch : steps.flitches) {
     if (tree.comes_of(flitch.piece, group.piece)) sections.flitches.push_back(&flitch);
   }
-  sections.label = [&stage, step = steps.steps.height_step](const Cut& cut) {
+  sections.label = [&stage, step = steps.steps.height_step, done = plan.done](const Cut& cut) {
+    if (cut.n <= done) return std::to_string(cut.n) + " made";
     const auto told = std::find_if(stage.cuts.begin(), stage.cuts.end(),
                                    [&](const MillCut& other) { return other.n == cut.n; });
     return std::to_string(cut.n) + " · " + Lengths().number(told->height, step);

@@ -188,7 +188,9 @@ void draw_title(Svg& svg, const Point& corner, double width, const Subject& subj
   svg.text(corner + Point(0, 5.4), "Cut map", {6.4, Anchor::start, true});
   const double start = text_width("Cut map", 6.4, true) + 2.0;
   const double room = width - start - text_width(result, 4.2, true) - 4.0;
-  svg.text(corner + Point(start, 5.4), fitted(subject.shape.source.file, 4.2, room), {4.2});
+  const int done = subject.plan.done;
+  const std::string after = done > 0 ? ", after cut " + std::to_string(done) : "";
+  svg.text(corner + Point(start, 5.4), fitted(subject.shape.source.file + after, 4.2, room), {4.2});
   svg.text(corner + Point(width, 5.4), result, {4.2, Anchor::end, true});
 }
 

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
@@ -78,6 +79,9 @@ struct SawPlan {
   std::vector<Cut> cuts;
   std::vector<Setup> setups;
   Totals totals;
+  int done = 0;  ///< number of the last cut that was made when the rest was planned anew; 0 = none
+  /// What is chalked on the flitches that were off by then: letter by piece.
+  std::map<std::string, std::string> chalked = {};
 };
 
 /// The direction that is up at the saw, in the log frame, for a log of `length` mm between end

@@ -1,0 +1,147 @@
+#include "kerfwright/saw/replan.hpp"
+
+#include <cstdio>
+#include <filesystem>
+#include <iostream>
+#include <set>
+
+#include "commands.hpp"
+#include "kerfwright/error.hpp"
+#include "kerfwright/files.hpp"
+#include "kerfwright/saw/replay.hpp"
+#include "kerfwright/shape/read_marks.hpp"
+#include "kerfwright/sheet/face_widths.hpp"
+#include "kerfwright/sheet/figures_json.hpp"
+#include "kerfwright/sheet/plan_file.hpp"
+#include "kerfwright/sheet/saw_steps.hpp"
+#include "kerfwright/sheet/shape_file.hpp"
+
+namespace kerfwright::cli {
+namespace {
+
+std::string money(double value, const std::string& currency) {
+  char text[64];
+  std::snprintf(text, sizeof text, "%.2f", value);
+  return text + (" " + currency);
+}
+
+/// What was found is added to what the shape has; a pith that was seen goes before one that was
+/// guessed.
+void add_marks(Marks& marks, const Marks& found) {
+  if (found.pith) marks.pith = found.pith;
+  const auto add = [](auto& list, const auto& more) {
+    list.insert(list.end(), more.begin(), more.end());
+  };
+  add(marks.rot, found.rot);
+  add(marks.hollow, found.hollow);
+  add(marks.metal, found.metal);
+  add(marks.splits, found.splits);
+  add(marks.knots, found.knots);
+  add(marks.figure, found.figure);
+}
+
+/// What the old sheet had chalked on the flitches that are off.
+std::map<std::string, std::string> chalked_by(const SawPlan& plan, const LogShape& shape,
+                                              int done) {
+  std::map<std::string, std::string> chalked;
+  for (const Stage& stage : saw_steps(plan, shape).stages) {
+    for (const MillCut& cut : stage.cuts) {
+      if (cut.n > done) continue;
+      for (const Part* part : {&cut.off, &cut.below}) {
+        if (!part->letter.empty()) chalked[part->piece] = part->letter;
+      }
+    }
+  }
+  chalked.insert(plan.chalked.begin(), plan.chalked.end());
+  return chalked;
+}
+
+/// What is off and finished already.
+struct Made {
+  int boards = 0;
+  double value = 0;
+};
+
+Made made_of(const SawPlan& plan) {
+  std::set<std::string> there;
+  for (const Cut& cut : plan.cuts) {
+    if (cut.n > plan.done) continue;
+    there.erase(cut.piece);
+    there.insert({cut.above, cut.below});
+  }
+  Made made;
+  for (const Board& board : plan.boards) {
+    if (!there.contains(board.piece)) continue;
+    ++made.boards;
+    made.value += board.value;
+  }
+  return made;
+}
+
+void print_change(const SawPlan& before, const SawPlan& after) {
+  const std::string& currency = after.order.currency;
+  const Made made = made_of(after);
+  const int left = static_cast<int>(after.boards.size()) - made.boards;
+  std::cout << "After cut " << after.done << ": " << made.boards << " boards are there, worth "
+            << money(made.value, currency) << "; " << left << " more are to come, worth "
+            << money(after.totals.value - made.value, currency) << ", from cut " << after.done + 1
+            << " to " << after.cuts.back().n << "\n"
+            << "The whole log is worth " << money(after.totals.value, currency) << "; it was "
+            << money(before.totals.value, currency) << " by the plan before\n";
+}
+
+}  // namespace
+
+int run_replan(const ReplanOptions& options) {
+  const std::filesystem::path beside =
+      std::filesystem::path(options.plan).parent_path() / "shape.json";
+  const std::string shape_file = options.shape.empty() ? beside.string() : options.shape;
+  const SawPlan plan = plan_from_json(read_file(options.plan), options.plan);
+  const std::string shape_text = read_file(shape_file);
+  LogShape shape = shape_from_json(shape_text, shape_file);
+  if (plan.shape_sha256 != sha256_hex(shape_text)) {
+    throw UserError(Fault::bad_plan, "The plan '" + options.plan +
+                                         "' was made on another shape than '" + shape_file +
+                                         "'; give its own with --shape.");
+  }
+  std::vector<std::string> notes;
+  const Replay before = replay(plan, shape);
+  if (!before.complete) {
+    throw UserError(Fault::plan_does_not_replay, "The plan '" + options.plan +
+                                                     "' does not come out of '" + shape_file +
+                                                     "': " + before.sentences.front());
+  }
+  if (!options.face_widths.empty() && options.done > 0) {
+    const auto& widths = options.face_widths;
+    MeasuredFace face =
+        take_face_widths(plan, shape, options.done, {widths[0], widths[1], widths[2]});
+    shape = std::move(face.shape);
+    notes.push_back(face.sentence);
+  } else if (!options.face_widths.empty()) {
+    throw UserError(Fault::usage,
+                    "--face-widths needs the cut that made the face: give its number as --done.");
+  }
+  if (!options.marks.empty()) add_marks(shape.marks, read_marks(options.marks, shape));
+  SawPlan after = replan(plan, shape, options.done, options.settings);
+  after.chalked = chalked_by(plan, shape, options.done);
+  const std::string new_shape = shape_to_json(shape);
+  after.shape_sha256 = sha256_hex(new_shape);
+  std::vector<NamedText> files = {{"shape.json", new_shape}, {"plan.json", plan_to_json(after)}};
+  for (NamedText& file : drawings_of(after, shape)) files.push_back(std::move(file));
+  write_all(options.out, files);
+  if (options.json) {
+    std::vector<std::string> written;
+    for (const NamedText& file : files) {
+      written.push_back((std::filesystem::path(options.out) / file.name).string());
+    }
+    std::cout << plan_figures_json(after, shape, written);
+    return 0;
+  }
+  for (const std::string& note : notes) std::cout << note << '\n';
+  print_change(plan, after);
+  std::cout << "Written: " << (std::filesystem::path(options.out) / "saw-sheet.html").string()
+            << ", the sheet to go on from; the rest lies beside it\n";
+  return 0;
+}
+
+}  // namespace kerfwright::cli
