@@ -78,7 +78,7 @@ struct LogLayout {
   std::optional<SplitLayout> split = {};
   std::optional<AroundLayout> around = {};
   std::optional<Lying> lying = {};  ///< faces that are there already
-  bool square_ends = true;  ///< the ends of the solid may be those of boards
+  bool square_ends = true;          ///< the ends of the solid may be those of boards
 };
 
 /// What the order still wants of each product; empty = as many as come.

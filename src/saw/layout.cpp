@@ -281,13 +281,13 @@ LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogue
   // Where some cuts cannot be made, a stack stays at the heights it was found.
   const bool may_shift =
       plan.cants.empty() && !plan.lying && 2.0 * wood.reach_over_bark <= catalogue.max_cut_width;
-  const auto clip = plan.lying ? clip_of(*plan.lying, catalogue.kerf) : std::nullopt;
-  gather(plan.stack, wood, catalogue, plan.pose, clip, may_shift, 0, waiting);
+  const auto beside = plan.lying ? clip_of(*plan.lying, catalogue.kerf) : std::nullopt;
+  gather(plan.stack, wood, catalogue, plan.pose, beside, may_shift, 0, waiting);
   LogLayout layout;
   layout.pose = plan.pose;
   layout.lying = plan.lying;
   std::vector<Faces> faces(1);
-  if (clip) faces.front() = faces_of(*plan.lying, *clip);
+  if (beside) faces.front() = faces_of(*plan.lying, *beside);
   for (const CantPlan& cant : plan.cants) {
     const double bottom = catalogue.grid.height(cant.bottom);
     const CantClip clip = cant_clip(plan.pose, bottom, cant.size);

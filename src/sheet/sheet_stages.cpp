@@ -187,8 +187,10 @@ std::string laying(const Steps& steps, std::size_t index) {
 std::string lies_already(const Stage& stage) {
   return "<ul class=\"do\">\n" +
          list_item("Leave it as it lies since the last cut, with T at " +
-                   strong("clock", clock_text(stage.roll)) +
-                   ". Was it moved? Then turn it back until T stands there.") +
+                   strong("clock", clock_text(stage.roll)) + ", " +
+                   (is_still(stage.roll) ? strong("turn", "0°") : turn_text(stage.roll)) +
+                   " from how it lay when scanned. Was it moved? Then turn it back until T stands "
+                   "there.") +
          supports_item(stage) + list_item("See that the clamps still hold.") + "</ul>\n";
 }
 
