@@ -82,6 +82,9 @@ Lane lane_of(const Order& order, const Mill& mill, int index, const Prices& pric
   lane.boxed_heart = product.boxed_heart;
   lane.rip_cost =
       catalogue.fixed_rip_cost + catalogue.area_cost * product.thickness * catalogue.length;
+  lane.start_cost =
+      mill.hourly_rate / 60.0 *
+      (mill.minutes_per_cross_cut + product.thickness * product.width * 1e-6 / mill.feed_rate);
   lane.trimming = trimming_of(product, prices[static_cast<std::size_t>(index)], catalogue.kerf,
                               catalogue.length);
   lane.by_place = lane_worth_of(product, mill, prices[static_cast<std::size_t>(index)]);
@@ -156,7 +159,11 @@ FlitchClass class_of(const Order& order, const Mill& mill, double thickness, con
     }
     flitch.lanes.push_back(lane_of(order, mill, static_cast<int>(i), prices, catalogue));
     density.push_back(most_per_mm(product, prices[i]));
-    whole.push_back(static_cast<double>(flitch.lanes.back().trimming.worth.back()));
+    const Lane& lane = flitch.lanes.back();
+    const double cost = lane.rip_cost + lane.start_cost;
+    whole.push_back(std::max(0.0, static_cast<double>(lane.trimming.worth.back()) - cost));
+    flitch.least_cost = flitch.lanes.size() == 1 ? cost : std::min(flitch.least_cost, cost);
+    flitch.beside_bark = lane.rip_cost;  // all lanes of a class are as thick
   }
   tell_wanes_apart(flitch, order, catalogue.grid.step);
   flitch.density = packing(flitch.lanes, density, catalogue.kerf, most_mm);

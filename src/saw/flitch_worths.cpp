@@ -83,6 +83,7 @@ FlitchWood FlitchWorths::seen(const FlitchClass& flitch, int strip, int heights)
   wood.end_loss = flitch.thickness * std::abs(slope_) + 0.02;
   wood.lean = clip_ ? clip_->lean : 0.0;
   wood.zero = clip_ ? clip_->zero : 0;
+  wood.between_faces = clip_.has_value();
   wood.last_cell = wood_.cells() - 1;
   return wood;
 }
@@ -144,8 +145,9 @@ void FlitchWorths::fill(StackTable& table) {
     for (int b = profile_.first_strip(); b <= last; ++b) {
       // Between sawn faces no flitch has natural edges.
       if (clip_ && !flitch.slabs.empty()) break;
-      table.worth[k][static_cast<std::size_t>(b)] =
-          bounded ? most_in_cant : bound_of(flitch, seen(flitch, b, 1), wood_.border);
+      float& worth = table.worth[k][static_cast<std::size_t>(b)];
+      worth = bounded ? most_in_cant : bound_of(flitch, seen(flitch, b, 1), wood_.border);
+      if (!clip_) worth = std::max(0.0F, worth - static_cast<float>(flitch.beside_bark * 0.9999));
     }
   }
 }

@@ -147,7 +147,8 @@ float bound_of(const FlitchClass& flitch, const FlitchWood& wood,
     sum += flitch.density[static_cast<std::size_t>(mm)] *
            static_cast<float>(border[i + 1] - border[i]);
   }
-  return std::min(sum * 1.00001F, flitch.whole[static_cast<std::size_t>(widest)]);
+  const float edged = std::max(0.0F, sum * 1.00001F - static_cast<float>(flitch.least_cost));
+  return std::min(edged, flitch.whole[static_cast<std::size_t>(widest)]);
 }
 
 void Edger::prepare(const FlitchClass& flitch, const FlitchWood& wood) {
@@ -240,7 +241,7 @@ double Edger::sweep(const FlitchClass& flitch, const FlitchWood& wood, bool keep
     }
     for (std::size_t k = 0; k < flitch.lanes.size(); ++k) {
       const double worth = static_cast<double>(lane_worth(flitch, wood, k, start + j * step)) -
-                           rip_cost(flitch.lanes[k], share);
+                           rip_cost(flitch.lanes[k], share) - flitch.lanes[k].start_cost;
       if (worth <= 0.0) continue;
       const auto end = at + static_cast<std::size_t>(flitch.lanes[k].pitch_steps);
       if (best_[at] + worth > best_[end]) {
@@ -260,7 +261,11 @@ double Edger::sweep(const FlitchClass& flitch, const FlitchWood& wood, bool keep
 
 double Edger::best(const FlitchClass& flitch, const FlitchWood& wood) {
   if (!flitch.slabs.empty()) return best_slabs(flitch, wood, border_, catalogue_.kerf);
-  return sweep(flitch, wood, false);
+  const double lanes = sweep(flitch, wood, false);
+  if (lanes <= 0.0 || wood.between_faces) return lanes;
+  // Beside bark one lane needs two rip cuts, two lanes three.
+  const double share = std::min(1.0, length_of(wood) / catalogue_.length);
+  return std::max(0.0, lanes - rip_cost(flitch.lanes.front(), share));
 }
 
 std::vector<Piece> Edger::layout(const FlitchClass& flitch, const FlitchWood& wood) {

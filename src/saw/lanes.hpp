@@ -44,6 +44,7 @@ struct Lane {
   bool boxed_heart = false;  ///< the pith must run inside it
   double wane_length = 1;    ///< share of a piece's length that may have wane
   double rip_cost = 0;       ///< of the rip cut along one side
+  double start_cost = 0;     ///< of the cross-cut before its first piece
   Trimming trimming;         ///< at the most that any place can fetch
   std::shared_ptr<const LaneWorth> by_place;  ///< what a piece is worth by where it lies
 };
@@ -60,8 +61,10 @@ struct FlitchClass {
   std::vector<Lane> lanes;
   std::vector<Slab> slabs;
   std::vector<float> density;  ///< [mm of clear width] most that a mm of length can be worth
-  std::vector<float>
-      whole;  ///< [mm of clear width] most that lanes of the whole length can be worth
+  std::vector<float> whole;    ///< [mm of clear width] most that lanes of the whole length can be
+                             ///< worth, less what ripping them costs
+  double least_cost = 0;   ///< of any edging, between sawn faces
+  double beside_bark = 0;  ///< of the rip cut more that lanes beside bark need
 };
 
 /// Everything about the order and the mill that the search needs, in its own units.
@@ -126,6 +129,7 @@ struct FlitchWood {
   double end_loss = 0;  ///< mm of a run lost because the flitch is not square to the sections
   double lean = 0;      ///< lateral mm per mm along the log that the rip lines follow
   int zero = 0;         ///< units, where the lateral grid starts
+  bool between_faces = false;  ///< a sawn face may be the edge of a lane
   int first_cell = 0, last_cell = 0;
   std::shared_ptr<const FlitchMarks> marks;  ///< empty: any piece fetches the most there is
 };
