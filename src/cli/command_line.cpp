@@ -102,6 +102,12 @@ void add_plan(CLI::App& app, Action& action) {
   add_archive_option(command, plan.scan.archive);
   command->add_flag("--learned", plan.learned,
                     "Take kerf and sawing variation from the tallies of the archive");
+  command
+      ->add_option(
+          "--time", plan.seconds,
+          "Seconds that the search may take; the best plan by then is kept. Ctrl-C does the "
+          "same at once")
+      ->check(CLI::Range(0.0, 1e6));
   add_search_options(command, plan.settings, asked->patterns);
   command->callback([asked, &action] {
     action = [asked] {

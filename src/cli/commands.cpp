@@ -24,6 +24,7 @@
 #include "kerfwright/sheet/shape_file.hpp"
 #include "kerfwright/trade/species.hpp"
 #include "tally_command.hpp"
+#include "watching.hpp"
 
 namespace kerfwright::cli {
 namespace {
@@ -210,6 +211,22 @@ int run_measure(const MeasureOptions& options) {
   return 0;
 }
 
+namespace {
+
+/// @param ended_early why the search was ended early, empty where it was not
+SawPlan planned(const LogShape& shape, const Order& order, const Mill& mill,
+                const PlanOptions& options, std::string& ended_early) {
+  Watching watching(options.seconds);
+  PlanSettings settings = options.settings;
+  settings.watch = watching.watch();
+  SawPlan plan = plan_log(shape, order, mill, settings);
+  plan.shape_sha256 = sha256_hex(shape_to_json(shape));
+  ended_early = watching.ended_early();
+  return plan;
+}
+
+}  // namespace
+
 int run_plan(const PlanOptions& options) {
   const auto start = Clock::now();
   Order order = read_order(options.order);
@@ -221,9 +238,9 @@ int run_plan(const PlanOptions& options) {
   const std::vector<Bump> bumps = bumps_of(log);
   const std::string cleaned = cleaned_scan(options.scan, log);
   const double shape_seconds = seconds_since(start);
-  SawPlan plan = plan_log(shape, order, mill, options.settings);
+  std::string ended_early;
+  const SawPlan plan = planned(shape, order, mill, options, ended_early);
   const std::string shape_text = shape_to_json(shape);
-  plan.shape_sha256 = sha256_hex(shape_text);
   std::vector<NamedText> files = {{"shape.json", shape_text}, {"plan.json", plan_to_json(plan)}};
   for (NamedText& file : drawings_of(plan, shape)) files.push_back(std::move(file));
   write_all(options.out, files);
@@ -240,6 +257,10 @@ int run_plan(const PlanOptions& options) {
   std::cout << options.scan.file << '\n';
   print_notes(shape);
   print_totals(plan);
+  if (!ended_early.empty()) {
+    std::cout << "The search was ended early (" << ended_early
+              << "): this is the best plan by then, not the best there is.\n";
+  }
   print_boards(plan);
   print_cross_cuts(plan);
   for (const Opening& opening : openings_of(plan, shape)) print_opening(opening);

@@ -33,7 +33,8 @@ struct PlanOptions {
   std::string order, mill, out;
   bool learned = false;  ///< kerf and sawing variation as the archive's tallies say
   PlanSettings settings;
-  bool json = false;  ///< for a program: JSON on standard output
+  std::optional<double> seconds;  ///< that the search may take
+  bool json = false;              ///< for a program: JSON on standard output
 };
 
 struct CompareOptions {

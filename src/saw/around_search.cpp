@@ -90,7 +90,7 @@ std::vector<Found> plan_tries(const Wood& wood, const Catalogue& catalogue,
 #pragma omp parallel for schedule(dynamic, 1)
   for (std::size_t i = 0; i < tries.size(); ++i) {
     found[i].from = tries[i];
-    if (!fits(catalogue, tries[i])) continue;
+    if (!fits(catalogue, tries[i]) || space.watch.stopped()) continue;
     AroundWorths worths(wood, catalogue, tries[i].first, tries[i].slope);
     AroundPlan plan = best_around(worths, ladders_of(worths, tries[i]), limits, cutoff);
     found[i].plan.pose = tries[i].first;
@@ -222,6 +222,7 @@ void move(const Wood& wood, const Catalogue& catalogue, const SearchSpace& space
 std::vector<LogPlan> search_around(const Wood& wood, const Catalogue& catalogue,
                                    const SearchSpace& space, const std::vector<LogPlan>& seeds,
                                    double worth_to_beat) {
+  space.watch.say("around", 0.0);
   const auto tries = first_tries(wood, catalogue, seeds);
   auto found = plan_tries(wood, catalogue, space, tries, worth_a_look * worth_to_beat);
   std::stable_sort(found.begin(), found.end(),

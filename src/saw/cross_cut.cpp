@@ -279,7 +279,9 @@ SawPlan plan_parts(const LogShape& log, const Order& order, const Mill& mill,
       grade_boards(whole, marks);
       return replay(whole, log).complete;
     };
-    SawPlan plan = plan_uncut(part.shape, wanted, mill, settings, replays, false);
+    PlanSettings unheard = settings;  // what a part fetches is no plan of the log
+    unheard.watch.better = {};
+    SawPlan plan = plan_uncut(part.shape, wanted, mill, unheard, replays, false);
     if (plan.boards.empty()) continue;
     parts[i] = in_log_frame(std::move(plan), part, name, log.length());
     take_off_wanted(wanted, parts[i]);
@@ -324,6 +326,8 @@ Partition best_partition(const std::vector<std::vector<double>>& worth,
 
 SawPlan plan_in_parts(const LogShape& log, const Order& order, const Mill& mill,
                       const PlanSettings& settings, bool must) {
+  if (!must && settings.watch.stopped()) return {};
+  settings.watch.say("where to cross-cut", 0.0);
   QuickWorths worths(log, order, mill, settings);
   Ways best;
   for (Ways& ways : best_on_grid(worths)) {

@@ -253,6 +253,10 @@ SawPlan plan_log(const LogShape& shape, const Order& wished, const Mill& mill,
   plan.order = order;
   omp_set_num_threads(threads_before);
   if (plan.boards.empty()) {
+    if (settings.watch.stopped()) {
+      throw UserError(Fault::interrupted,
+                      "Stopped before any plan was found; nothing was written. Give it more time.");
+    }
     const bool otherwise = !settings.patterns.empty() && can_be_sawn(shape, order, mill);
     throw UserError(Fault::no_product_fits,
                     otherwise ? not_so(settings) : nothing_fits(shape, order, mill, settings));

@@ -46,6 +46,7 @@ SearchSpace space_of(const LogShape& shape, const Mill& mill, const PlanSettings
   space.slopes = slopes_to_try(shape, mill, settings.lifts);
   space.turn_cost = mill.hourly_rate * mill.minutes_per_turn / 60.0;
   space.lowest_cut = mill.lowest_cut;
+  space.watch = settings.watch;
   return space;
 }
 
@@ -224,6 +225,7 @@ void Planner::take_better(SawPlan& best, SawPlan plan, const Replays& replays) {
   if (!better) return;
   if (replays(plan)) {
     best = std::move(plan);
+    if (space_.watch.better) space_.watch.better(best.totals.net);
   } else {
     refused_ = true;
   }
@@ -238,6 +240,7 @@ Prices Planner::scarce_prices(const Prices& full) const {
   coarse.turns = std::min(space_.turns, 18);
   coarse.slopes = {0.0};
   coarse.keep = 1;
+  coarse.watch.progress = {};
   std::vector<double> share(order_.products.size(), 1.0);
   Prices prices = full;
   for (int round = 0; round < 12; ++round) {
@@ -280,7 +283,7 @@ SawPlan plan_uncut(const LogShape& shape, const Order& order, const Mill& mill,
   for (const double inset : paper_insets) {
     Planner planner(shape, order, mill, settings, inset);
     plan = planner.plan(replays, square_ends);
-    if (!plan.boards.empty() || !planner.refused()) break;
+    if (!plan.boards.empty() || !planner.refused() || settings.watch.stopped()) break;
   }
   return plan;
 }

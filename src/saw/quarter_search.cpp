@@ -137,6 +137,7 @@ std::vector<LogPlan> plan_tries(const Wood& wood, const Catalogue& catalogue,
   std::vector<LogPlan> plans(tries.size());
 #pragma omp parallel for schedule(dynamic, 1)
   for (std::size_t i = 0; i < tries.size(); ++i) {
+    if (space.watch.stopped()) continue;
     plans[i] =
         plan_quarters(wood, catalogue, space, tries[i].pose, tries[i].first, tries[i].second);
   }
@@ -207,6 +208,7 @@ LogPlan plan_quarters(const Wood& wood, const Catalogue& catalogue, const Search
 
 std::vector<LogPlan> search_quarters(const Wood& wood, const Catalogue& catalogue,
                                      const SearchSpace& space) {
+  space.watch.say("quarters", 0.0);
   std::vector<Try> tries;
   for (int turn = 0; turn < coarse_turns; ++turn) {
     const Pose pose{0.5 * turn * std::numbers::pi / coarse_turns, 0.0};
@@ -215,6 +217,7 @@ std::vector<LogPlan> search_quarters(const Wood& wood, const Catalogue& catalogu
   std::vector<LogPlan> plans = plan_tries(wood, catalogue, space, tries);
   std::stable_sort(plans.begin(), plans.end(),
                    [](const LogPlan& a, const LogPlan& b) { return a.worth > b.worth; });
+  std::erase_if(plans, [](const LogPlan& plan) { return !plan.split; });  // stopped before it
   if (plans.size() > seeds) plans.resize(seeds);
   for (LogPlan& plan : plans) move(wood, catalogue, space, plan);
   std::erase_if(plans, [](const LogPlan& plan) { return plan.worth <= 0.0; });

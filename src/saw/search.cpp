@@ -10,12 +10,13 @@ namespace {
 
 constexpr std::size_t batch =
     16;  // poses between two looks at the best so far; the same on any machine
-constexpr int coarse_turns = 30;       // over half a circle, at the first look for cants
-constexpr int coarse_cants = 20;       // strips between cants at the first look
-constexpr int fine_cants = 8;          // and near the best poses
-constexpr std::size_t seeds = 3;       // poses whose neighbourhood is searched
-constexpr std::size_t finals = 2;      // poses that are planned exactly
-constexpr double worth_a_look = 0.97;  // of the best so far, for a pose to be a seed
+constexpr std::size_t always_looked_at = 12;  // poses, even where the search is stopped at once
+constexpr int coarse_turns = 30;              // over half a circle, at the first look for cants
+constexpr int coarse_cants = 20;              // strips between cants at the first look
+constexpr int fine_cants = 8;                 // and near the best poses
+constexpr std::size_t seeds = 3;              // poses whose neighbourhood is searched
+constexpr std::size_t finals = 2;             // poses that are planned exactly
+constexpr double worth_a_look = 0.97;         // of the best so far, for a pose to be a seed
 
 /// A pose by its place in the space.
 struct Place {
@@ -55,6 +56,7 @@ std::vector<LogPlan> plan_places(const Wood& wood, const Catalogue& catalogue,
   std::vector<LogPlan> plans(places.size());
 #pragma omp parallel for schedule(dynamic, 1)
   for (std::size_t i = 0; i < places.size(); ++i) {
+    if (space.watch.stopped()) continue;
     PoseSearch search(wood, catalogue, pose_at(space, places[i]));
     plans[i] = search.best_with_cants(cants, cutoff);
   }
@@ -129,6 +131,8 @@ std::vector<LogPlan> search_live(const Wood& wood, const Catalogue& catalogue,
   std::vector<double> bound(count);
 #pragma omp parallel for schedule(dynamic, 4)
   for (std::size_t i = 0; i < count; ++i) {
+    // However soon it is stopped, some poses are looked at.
+    if (space.watch.stopped() && i % (count / always_looked_at + 1) != 0) continue;
     bound[i] = PoseSearch(wood, catalogue, pose_at(space, place_at(i))).live_bound();
   }
   std::vector<std::size_t> order(count);
@@ -138,7 +142,8 @@ std::vector<LogPlan> search_live(const Wood& wood, const Catalogue& catalogue,
   std::vector<LogPlan> kept;
   for (std::size_t start = 0; start < count; start += batch) {
     const double cutoff = kept.empty() ? 0.0 : kept.front().worth;
-    if (bound[order[start]] <= cutoff) break;
+    if (bound[order[start]] <= cutoff || (start > 0 && space.watch.stopped())) break;
+    space.watch.say("through and through", static_cast<double>(start) / static_cast<double>(count));
     const std::size_t size = std::min(batch, count - start);
     std::vector<LogPlan> found(size);
 #pragma omp parallel for schedule(dynamic, 1)
@@ -162,6 +167,7 @@ std::vector<LogPlan> search_cants(const Wood& wood, const Catalogue& catalogue,
   const int middle = static_cast<int>(space.slopes.size()) / 2;
   const int aside = middle / 2 + 1;
   double cutoff = worth_a_look * worth_to_beat;
+  space.watch.say("cants", 0.0);
   look(wood, catalogue, space, coarse_places(space, {middle}), cants, cutoff, coarse);
   if (middle >= aside) {
     cutoff = worth_a_look * std::max(worth_to_beat, best_worth(coarse));
@@ -169,6 +175,7 @@ std::vector<LogPlan> search_cants(const Wood& wood, const Catalogue& catalogue,
     look(wood, catalogue, space, places, cants, cutoff, coarse);
   }
 
+  space.watch.say("cants", 0.5);
   cants.step = fine_cants;
   std::vector<Place> front = best_places(coarse, seeds);
   cutoff = worth_a_look * std::max(worth_to_beat, best_worth(coarse));
@@ -177,6 +184,7 @@ std::vector<LogPlan> search_cants(const Wood& wood, const Catalogue& catalogue,
     look(wood, catalogue, space, neighbours(space, best_places(fine, seeds), step), cants, cutoff,
          fine);
   }
+  space.watch.say("cants", 0.8);
   cants.step = 1;
   cants.slopes = space.slopes;
   cutoff = worth_a_look * std::max(worth_to_beat, best_worth(fine));

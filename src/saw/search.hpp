@@ -2,6 +2,7 @@
 
 #include <vector>
 
+#include "kerfwright/saw/watch.hpp"
 #include "pose_search.hpp"
 
 namespace kerfwright::saw {
@@ -13,6 +14,7 @@ struct SearchSpace {
   bool must_cant = false;      ///< of the plans with cants only those that have one count
   double lowest_cut = 0;       ///< mm, see Mill
   int keep = 8;                ///< best plans to return
+  Watch watch{};               ///< once it stops a search, what was found by then is returned
 };
 
 /// Sawing through and through in every pose of the space, exactly: a pose is left out only when an

@@ -2,6 +2,7 @@
 
 #include "kerfwright/saw/pattern.hpp"
 #include "kerfwright/saw/saw_plan.hpp"
+#include "kerfwright/saw/watch.hpp"
 #include "kerfwright/shape/log_shape.hpp"
 
 namespace kerfwright {
@@ -13,12 +14,14 @@ struct PlanSettings {
       1.0;  ///< the surface is taken to lie this many of its own sigmas further in
   std::vector<Pattern> patterns;  ///< ways of sawing to choose from; empty = all that suit. With
                                   ///< cross_cut alone the parts may be sawn in any way
+  Watch watch{};                  ///< who hears how far the search is, and may end it
   int threads = 0;  ///< 0 = as many as the machine has; the plan is the same with any number
 };
 
 /// Finds how to turn, set and saw the log so that the boards are worth the most.
 /// The plan has been replayed on `shape`.
-/// @throws UserError no_product_fits
+/// @throws UserError no_product_fits; interrupted where the watch stopped it before there was a
+/// plan
 SawPlan plan_log(const LogShape& shape, const Order& order, const Mill& mill,
                  const PlanSettings& settings);
 

@@ -1,0 +1,71 @@
+#include "watching.hpp"
+
+#include <unistd.h>
+
+#include <csignal>
+#include <cstdio>
+
+namespace kerfwright::cli {
+namespace {
+
+// A signal reaches no object, so that this one flag has to be known to all.
+volatile std::sig_atomic_t interrupted = 0;
+
+extern "C" void note_interrupt(int) {
+  interrupted = 1;
+  std::signal(SIGINT, SIG_DFL);
+}
+
+}  // namespace
+
+Watching::Watching(std::optional<double> seconds)
+    : seconds_(seconds), terminal_(isatty(STDERR_FILENO) == 1) {
+  interrupted = 0;
+  std::signal(SIGINT, note_interrupt);
+}
+
+Watching::~Watching() {
+  std::signal(SIGINT, SIG_DFL);
+  if (shown_) std::fputs("\r\033[K", stderr);
+}
+
+double Watching::elapsed() const {
+  return std::chrono::duration<double>(Clock::now() - start_).count();
+}
+
+Watch Watching::watch() {
+  Watch watch;
+  watch.stop = [this] {
+    if (interrupted != 0) return true;
+    if (!seconds_ || elapsed() < *seconds_) return false;
+    out_of_time_ = true;
+    return true;
+  };
+  watch.progress = [this](const std::string& what, double share) { show(what, share); };
+  watch.better = [this](double net) { best_ = net; };
+  return watch;
+}
+
+std::string Watching::ended_early() const {
+  if (interrupted != 0) return "stopped by hand";
+  return out_of_time_ ? "out of time" : "";
+}
+
+void Watching::show(const std::string& what, double share) {
+  if (!terminal_) return;
+  const auto now = Clock::now();
+  if (shown_ && now - last_shown_ < std::chrono::milliseconds(100)) return;
+  last_shown_ = now;
+  shown_ = true;
+  std::fprintf(stderr, "\r\033[K%s: %.0f %%", what.c_str(), 100.0 * share);
+  if (best_) std::fprintf(stderr, ", best so far %.2f", *best_);
+  if (seconds_) {
+    std::fprintf(stderr, ", %.0f s left", *seconds_ > elapsed() ? *seconds_ - elapsed() : 0.0);
+  } else {
+    std::fprintf(stderr, ", %.0f s", elapsed());
+  }
+  std::fputs("; Ctrl-C keeps the best so far", stderr);
+  std::fflush(stderr);
+}
+
+}  // namespace kerfwright::cli
