@@ -1,6 +1,9 @@
 #include "command_line.hpp"
 
+#include <cmath>
 #include <memory>
+#include <optional>
+#include <string>
 
 #include "archive_commands.hpp"
 #include "commands.hpp"
@@ -22,6 +25,32 @@ std::vector<Pattern> patterns_named(const std::vector<std::string>& names) {
   std::vector<Pattern> patterns;
   for (const std::string& name : names) patterns.push_back(pattern_named(name));
   return patterns;
+}
+
+/// How far off a person sets and the mill saws.
+void add_error_options(CLI::App* command, PlanOptions& plan) {
+  const auto add = [&](const std::string& name, std::optional<double>& error,
+                       const std::string& what, double most) {
+    // Written so that what is no number is refused too.
+    const auto check = [name, most](const std::string& text) {
+      double value = -1.0;
+      const bool read = CLI::detail::lexical_cast(text, value);
+      if (read && value >= 0.0 && value <= most) return std::string();
+      return name + " takes a number from 0 to " + std::to_string(std::lround(most)) + ", not '" +
+             text + "'";
+    };
+    command->add_option(name, error, what + "; from the mill's file if not given")->check(check);
+  };
+  add("--turn-error", plan.turn_error, "Degrees by which a person usually turns the log too far",
+      most_turn_error);
+  add("--lift-error", plan.lift_error, "Mm by which each end is usually lifted wrongly",
+      most_lift_error);
+  add("--blade-error", plan.blade_error,
+      "Mm by which a cut usually is off, as a whole and again along it", most_blade_error);
+  command->add_flag(
+      "--setting-errors", plan.setting_errors,
+      "Choose the plan that pays best when all is set a little wrong, and say what it "
+      "gives then; so does any of the three numbers");
 }
 
 /// How widely a plan is sought.
@@ -109,6 +138,7 @@ void add_plan(CLI::App& app, Action& action) {
           "same at once")
       ->check(CLI::Range(0.0, 1e6));
   add_search_options(command, plan.settings, asked->patterns);
+  add_error_options(command, plan);
   command->callback([asked, &action] {
     action = [asked] {
       finish(asked->options.scan, asked->scan);

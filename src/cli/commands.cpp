@@ -153,6 +153,7 @@ void print_totals(const SawPlan& plan) {
   std::cout << "; " << plan.boards.size() << " boards, " << fixed(totals.board_m3, 3) << " of "
             << fixed(totals.log_m3, 3) << " m3, yield " << fixed(100.0 * totals.yield, 1)
             << " %; sawn " << pattern_words(plan.pattern) << "; " << plan.cuts.size() << " cuts\n";
+  if (const auto words = expectation_words(plan)) std::cout << *words << '\n';
 }
 
 void print_cautions() {
@@ -211,13 +212,21 @@ int run_measure(const MeasureOptions& options) {
   return 0;
 }
 
+/// The mill with what the command line says of errors.
+Mill with_errors_of(const PlanOptions& options) {
+  Mill mill = options.mill.empty() ? Mill{} : read_mill(options.mill);
+  mill.turn_error = options.turn_error.value_or(mill.turn_error);
+  mill.lift_error = options.lift_error.value_or(mill.lift_error);
+  mill.blade_error = options.blade_error.value_or(mill.blade_error);
+  return mill;
+}
+
 namespace {
 
 /// @param ended_early why the search was ended early, empty where it was not
 SawPlan planned(const LogShape& shape, const Order& order, const Mill& mill,
-                const PlanOptions& options, std::string& ended_early) {
+                const PlanOptions& options, PlanSettings settings, std::string& ended_early) {
   Watching watching(options.seconds);
-  PlanSettings settings = options.settings;
   settings.watch = watching.watch();
   SawPlan plan = plan_log(shape, order, mill, settings);
   plan.shape_sha256 = sha256_hex(shape_to_json(shape));
@@ -231,15 +240,19 @@ int run_plan(const PlanOptions& options) {
   const auto start = Clock::now();
   Order order = read_order(options.order);
   if (order.species.empty()) order.species = species_of(options.scan);
-  Mill mill = options.mill.empty() ? Mill{} : read_mill(options.mill);
+  Mill mill = with_errors_of(options);
   if (options.learned) mill = mill_of_tallies(mill, options.scan.archive, options.json);
+  PlanSettings settings = options.settings;
+  const bool errs =
+      options.setting_errors || options.turn_error || options.lift_error || options.blade_error;
+  settings.draws = errs ? usual_draws : 0;
   ShapeOfScan log = load_shape(options.scan);
   const LogShape& shape = log.shape;
   const std::vector<Bump> bumps = bumps_of(log);
   const std::string cleaned = cleaned_scan(options.scan, log);
   const double shape_seconds = seconds_since(start);
   std::string ended_early;
-  const SawPlan plan = planned(shape, order, mill, options, ended_early);
+  const SawPlan plan = planned(shape, order, mill, options, settings, ended_early);
   const std::string shape_text = shape_to_json(shape);
   std::vector<NamedText> files = {{"shape.json", shape_text}, {"plan.json", plan_to_json(plan)}};
   for (NamedText& file : drawings_of(plan, shape)) files.push_back(std::move(file));

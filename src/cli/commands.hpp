@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -35,6 +36,8 @@ struct PlanOptions {
   PlanSettings settings;
   std::optional<double> seconds;  ///< that the search may take
   bool json = false;              ///< for a program: JSON on standard output
+  bool setting_errors = false;    ///< choose what pays best when all is set a little wrong
+  std::optional<double> turn_error, lift_error, blade_error;  ///< go before those of the mill
 };
 
 struct CompareOptions {
@@ -54,9 +57,9 @@ struct DrawOptions {
 };
 
 struct ReplanOptions {
-  std::string plan, shape, out;  ///< an empty shape: the file beside the plan
-  int done = 0;                  ///< number of the last cut that is made; 0 = none
-  std::string marks;             ///< file of what was found; empty = nothing
+  std::string plan, shape, out;     ///< an empty shape: the file beside the plan
+  int done = 0;                     ///< number of the last cut that is made; 0 = none
+  std::string marks;                ///< file of what was found; empty = nothing
   std::vector<double> face_widths;  ///< mm, butt, middle, top; empty = not measured
   PlanSettings settings;
   bool json = false;  ///< for a program: JSON on standard output

@@ -252,7 +252,7 @@ void take_off_wanted(Order& order, const SawPlan& plan) {
 }
 
 /// Plans each part in full.
-SawPlan plan_parts(const LogShape& log, const Order& order, const Mill& mill,
+Planned plan_parts(const LogShape& log, const Order& order, const Mill& mill,
                    const PlanSettings& settings, const Ways& ways, const QuickWorths& worths) {
   std::vector<PartEnd> ends;
   for (const int place : ways.places) {
@@ -266,6 +266,7 @@ SawPlan plan_parts(const LogShape& log, const Order& order, const Mill& mill,
            worths.at({ways.places[b], ways.places[b + 1]});
   });
   std::vector<SawPlan> parts(count);
+  std::vector<double> draws;
   const WoodMarks marks(log);
   Order wanted = order;
   for (const std::size_t i : by_worth) {
@@ -281,16 +282,20 @@ SawPlan plan_parts(const LogShape& log, const Order& order, const Mill& mill,
     };
     PlanSettings unheard = settings;  // what a part fetches is no plan of the log
     unheard.watch.better = {};
-    SawPlan plan = plan_uncut(part.shape, wanted, mill, unheard, replays, false);
-    if (plan.boards.empty()) continue;
-    parts[i] = in_log_frame(std::move(plan), part, name, log.length());
+    Planned planned = plan_uncut(part.shape, wanted, mill, unheard, replays, false, i + 1);
+    if (planned.plan.boards.empty()) continue;
+    draws.resize(planned.draws.size(), 0.0);
+    for (std::size_t d = 0; d < draws.size(); ++d) draws[d] += planned.draws[d];
+    parts[i] = in_log_frame(std::move(planned.plan), part, name, log.length());
     take_off_wanted(wanted, parts[i]);
   }
   SawPlan whole = cut_apart(log, order, mill, ends);
   for (const SawPlan& part : parts) add_part(whole, part);
   finish(whole, log, parts);
   grade_boards(whole, marks);  // the part knew them by its own sections
-  return whole;
+  const double apart = cut_apart(log, order, mill, ends).totals.hours * mill.hourly_rate;
+  for (double& net : draws) net -= apart;
+  return {std::move(whole), std::move(draws)};
 }
 
 }  // namespace
@@ -324,7 +329,7 @@ Partition best_partition(const std::vector<std::vector<double>>& worth,
   return partition;
 }
 
-SawPlan plan_in_parts(const LogShape& log, const Order& order, const Mill& mill,
+Planned plan_in_parts(const LogShape& log, const Order& order, const Mill& mill,
                       const PlanSettings& settings, bool must) {
   if (!must && settings.watch.stopped()) return {};
   settings.watch.say("where to cross-cut", 0.0);

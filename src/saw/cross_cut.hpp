@@ -27,7 +27,7 @@ Partition best_partition(const std::vector<std::vector<double>>& worth,
 /// worth, then moved while that pays; the parts are planned in full, each as a log of its own along
 /// its own chord, the one that is worth most first so that it takes what the order wants.
 /// @param must the log is to be cut even where that is worth less
-SawPlan plan_in_parts(const LogShape& log, const Order& order, const Mill& mill,
+Planned plan_in_parts(const LogShape& log, const Order& order, const Mill& mill,
                       const PlanSettings& settings, bool must);
 
 }  // namespace kerfwright::saw

@@ -46,6 +46,32 @@ CantClip cant_clip(const Pose& first, double bottom_height, double size, double 
   return clip;
 }
 
+void find_heart(const Wood& wood, const Pose& pose, double bottom, double top, double lean,
+                int slack, Interval& heart) {
+  const Frame frame(pose);
+  heart.left.at.fill(std::numeric_limits<Unit>::max());
+  heart.right.at.fill(std::numeric_limits<Unit>::min());
+  for (int c = 0; c < wood.cells(); ++c) {
+    double low = 1e9;
+    double high = -1e9;
+    bool inside = true;
+    for (const auto i : {static_cast<std::size_t>(c), static_cast<std::size_t>(c) + 1}) {
+      const Eigen::Vector3d pith(wood.border[i], wood.pith[i].x(), wood.pith[i].y());
+      const double height = frame.up.dot(pith);
+      const double lateral = frame.across.dot(pith) - lean * pith.x();
+      inside = inside && height >= bottom + heart_margin && height <= top - heart_margin;
+      low = std::min(low, lateral);
+      high = std::max(high, lateral);
+    }
+    if (!inside) continue;
+    const auto i = static_cast<std::size_t>(c);
+    const double right = (high + heart_margin) * units_per_mm;
+    const double left = (low - heart_margin) * units_per_mm;
+    heart.left.at[i] = static_cast<Unit>(saturated(static_cast<int>(std::ceil(right)) - slack));
+    heart.right.at[i] = static_cast<Unit>(saturated(static_cast<int>(std::floor(left)) + slack));
+  }
+}
+
 FlitchWorths::FlitchWorths(const Wood& wood, const Catalogue& catalogue, const Profile& profile,
                            double slope, std::optional<CantClip> cant)
     : wood_(wood), catalogue_(catalogue), profile_(profile), slope_(slope), clip_(cant) {
@@ -78,7 +104,12 @@ FlitchWood FlitchWorths::seen(const FlitchClass& flitch, int strip, int heights)
     profile_.common(from + wane, flitch.strips - heights + 1 - 2 * wane, wood.inner[i]);
     if (clip_) clip(wood.inner[i]);
   }
-  if (flitch.boxes_heart) find_heart(flitch, strip, heights, wood.heart);
+  if (flitch.boxes_heart) {
+    const HeightGrid& grid = catalogue_.grid;
+    find_heart(wood_, {profile_.pose().roll, slope_}, grid.height(strip),
+               grid.height(strip + heights - 1) + flitch.thickness, clip_ ? clip_->lean : 0.0,
+               clip_ ? clip_->slack : 0, wood.heart);
+  }
   wood.strip = strip;
   wood.end_loss = flitch.thickness * std::abs(slope_) + 0.02;
   wood.lean = clip_ ? clip_->lean : 0.0;
@@ -86,38 +117,6 @@ FlitchWood FlitchWorths::seen(const FlitchClass& flitch, int strip, int heights)
   wood.between_faces = clip_.has_value();
   wood.last_cell = wood_.cells() - 1;
   return wood;
-}
-
-/// A lane that boxes the heart must hold the pith and a margin over each whole cell.
-void FlitchWorths::find_heart(const FlitchClass& flitch, int strip, int heights,
-                              Interval& heart) const {
-  const Frame frame(Pose{profile_.pose().roll, slope_});
-  const HeightGrid& grid = catalogue_.grid;
-  const double bottom = grid.height(strip) + heart_margin;
-  const double top = grid.height(strip + heights - 1) + flitch.thickness - heart_margin;
-  const double lean = clip_ ? clip_->lean : 0.0;
-  const int slack = clip_ ? clip_->slack : 0;
-  heart.left.at.fill(std::numeric_limits<Unit>::max());
-  heart.right.at.fill(std::numeric_limits<Unit>::min());
-  for (int c = 0; c < wood_.cells(); ++c) {
-    double low = 1e9;
-    double high = -1e9;
-    bool inside = true;
-    for (const auto i : {static_cast<std::size_t>(c), static_cast<std::size_t>(c) + 1}) {
-      const Eigen::Vector3d pith(wood_.border[i], wood_.pith[i].x(), wood_.pith[i].y());
-      const double height = frame.up.dot(pith);
-      const double lateral = frame.across.dot(pith) - lean * pith.x();
-      inside = inside && height >= bottom && height <= top;
-      low = std::min(low, lateral);
-      high = std::max(high, lateral);
-    }
-    if (!inside) continue;
-    const auto i = static_cast<std::size_t>(c);
-    const double right = (high + heart_margin) * units_per_mm;
-    const double left = (low - heart_margin) * units_per_mm;
-    heart.left.at[i] = static_cast<Unit>(saturated(static_cast<int>(std::ceil(right)) - slack));
-    heart.right.at[i] = static_cast<Unit>(saturated(static_cast<int>(std::floor(left)) + slack));
-  }
 }
 
 FlitchWood FlitchWorths::marked(const FlitchClass& flitch, int strip, int heights) const {

@@ -23,6 +23,12 @@ struct CantClip {
 /// higher.
 CantClip cant_clip(const Pose& first, double bottom_height, double size, double spare = 0);
 
+/// Where a lane that boxes the heart must reach to between two heights of a pose, with a margin
+/// about the pith over each whole cell.
+/// @param slack units by which that is taken wider, for a bound
+void find_heart(const Wood& wood, const Pose& pose, double bottom, double top, double lean,
+                int slack, Interval& heart);
+
 /// Most that lanes of the whole length can be worth in a clear width, mm.
 float whole_lanes(const FlitchClass& flitch, double width);
 
@@ -48,7 +54,6 @@ class FlitchWorths {
 
  private:
   FlitchWood seen(const FlitchClass& flitch, int strip, int heights) const;
-  void find_heart(const FlitchClass& flitch, int strip, int heights, Interval& heart) const;
   FlitchWood marked(const FlitchClass& flitch, int strip, int heights) const;
   void clip(Interval& rows) const;
   bool fills_cant(const FlitchWood& wood) const;

@@ -280,7 +280,8 @@ LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogue
   std::vector<Waiting> waiting;
   // Where some cuts cannot be made, a stack stays at the heights it was found.
   const bool may_shift =
-      plan.cants.empty() && !plan.lying && 2.0 * wood.reach_over_bark <= catalogue.max_cut_width;
+      !plan.settled && plan.cants.empty() && !plan.lying &&
+      2.0 * wood.reach_over_bark <= catalogue.max_cut_width;
   const auto beside = plan.lying ? clip_of(*plan.lying, catalogue.kerf) : std::nullopt;
   gather(plan.stack, wood, catalogue, plan.pose, beside, may_shift, 0, waiting);
   LogLayout layout;
@@ -294,8 +295,8 @@ LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogue
     faces.push_back(faces_of(cant, plan.pose, catalogue.grid));
     layout.cants.push_back(
         {bottom, cant.size, cant.pose, clip.lean, *faces.back().left, *faces.back().right, {}});
-    gather(cant.stack, wood, catalogue, cant.pose, clip, wood.marks->metal().empty(),
-           layout.cants.size(), waiting);
+    gather(cant.stack, wood, catalogue, cant.pose, clip,
+           !plan.settled && wood.marks->metal().empty(), layout.cants.size(), waiting);
   }
   const std::size_t first_quarter = layout.cants.size() + 1;
   if (plan.split) {

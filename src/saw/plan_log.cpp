@@ -11,6 +11,7 @@
 #include "kerfwright/trade/target_size.hpp"
 #include "mill_limits.hpp"
 #include "planner.hpp"
+#include "setting_errors.hpp"
 
 namespace kerfwright {
 namespace {
@@ -24,6 +25,10 @@ void check(const LogShape& shape, const PlanSettings& settings) {
         Fault::usage,
         "The turn step must be 0.25 to 45 degrees, the number of lifts odd and 1 to 21, "
         "the margin not negative.");
+  }
+  if (settings.draws < 0 || settings.draws > most_draws) {
+    throw UserError(Fault::usage,
+                    "Setting errors are drawn 0 to " + std::to_string(most_draws) + " times.");
   }
   if (saw::wood_of(shape, 0.0, 0.0).reach() > most_reach) {
     throw UserError(Fault::log_out_of_range,
@@ -127,36 +132,48 @@ Order suited(Order order, const PlanSettings& settings) {
   return order;
 }
 
-SawPlan better_of(SawPlan first, SawPlan second) {
-  const bool better = first.boards.empty() || second.totals.net > first.totals.net + 1e-9;
-  return !second.boards.empty() && better ? second : first;
+/// The better of two; where setting errors were drawn, by the rule of better_in_the_mean.
+saw::Planned better_of(saw::Planned first, saw::Planned second) {
+  if (first.plan.boards.empty()) return second;
+  if (second.plan.boards.empty()) return first;
+  const double before = first.plan.totals.net;
+  const double after = second.plan.totals.net;
+  const bool drawn = !first.draws.empty() && !second.draws.empty();
+  const bool better = drawn ? saw::better_in_the_mean({saw::mean(second.draws), after},
+                                                      {saw::mean(first.draws), before})
+                            : after > before + 1e-9;
+  return better ? second : first;
 }
 
-SawPlan plan_patterns(const LogShape& shape, const Order& order, const Mill& mill,
-                      const PlanSettings& settings) {
+saw::Planned plan_patterns(const LogShape& shape, const Order& order, const Mill& mill,
+                           const PlanSettings& settings) {
   PlanSettings uncut = settings;
   uncut.patterns = uncut_patterns(settings, order);
+  // Slabs are not sawn again with errors: nothing is told of an order that wants them.
+  const bool slabs = std::any_of(order.products.begin(), order.products.end(),
+                                 [](const auto& p) { return p.live_edge && p.wanted != 0; });
+  if (slabs) uncut.draws = 0;
   const auto replays = [&](const SawPlan& plan) { return replay(plan, shape).complete; };
-  SawPlan best;
+  saw::Planned best;
   const bool must_part = only_cross_cut(settings);
-  if (!must_part) best = saw::plan_uncut(shape, order, mill, uncut, replays, true);
+  if (!must_part) best = saw::plan_uncut(shape, order, mill, uncut, replays, true, 0);
   // Blanks are short: bolts with a turn of their own are a way to saw them.
   if (!allows(settings, Pattern::cross_cut) && !blanks_without_boards(settings)) return best;
-  SawPlan parts = saw::plan_in_parts(shape, order, mill, uncut, must_part);
-  const bool better = best.boards.empty() || parts.totals.net > best.totals.net + 1e-9;
-  return !parts.boards.empty() && better && replays(parts) ? parts : best;
+  saw::Planned parts = saw::plan_in_parts(shape, order, mill, uncut, must_part);
+  if (parts.plan.boards.empty() || !replays(parts.plan)) return best;
+  return better_of(std::move(best), std::move(parts));
 }
 
 /// A heart that is sawn around may be boxed; else nothing may unless that is asked for.
-SawPlan best_plan(const LogShape& shape, const Order& order, const Mill& mill,
-                  const PlanSettings& settings) {
+saw::Planned best_plan(const LogShape& shape, const Order& order, const Mill& mill,
+                       const PlanSettings& settings) {
   const bool around_alone_boxes = any_boxes_heart(order) &&
                                   !allows(settings, Pattern::boxed_heart) &&
                                   is_among(settings.patterns, Pattern::around);
   if (!around_alone_boxes) return plan_patterns(shape, suited(order, settings), mill, settings);
   PlanSettings others = settings;
   std::erase(others.patterns, Pattern::around);
-  SawPlan best;
+  saw::Planned best;
   if (!others.patterns.empty() && !only_cross_cut(others)) {
     best = plan_patterns(shape, suited(order, others), mill, others);
   }
@@ -167,6 +184,14 @@ SawPlan best_plan(const LogShape& shape, const Order& order, const Mill& mill,
   PlanSettings with_hearts = around;
   with_hearts.patterns.push_back(Pattern::boxed_heart);
   return better_of(std::move(best), plan_patterns(shape, suited(order, with_hearts), mill, around));
+}
+
+SawPlan told(saw::Planned planned) {
+  if (!planned.draws.empty()) {
+    planned.plan.totals.expected = saw::mean(planned.draws);
+    planned.plan.totals.q10 = saw::quantile(planned.draws, 0.1);
+  }
+  return std::move(planned.plan);
 }
 
 /// The order without figure that this log does not have: it would only loosen the bounds.
@@ -225,7 +250,7 @@ bool can_be_sawn(const LogShape& shape, const Order& order, const Mill& mill) {
   coarse.turn_step = 15.0;
   coarse.lifts = 1;
   coarse.patterns = {Pattern::live};
-  return !best_plan(shape, order, mill, coarse).boards.empty();
+  return !best_plan(shape, order, mill, coarse).plan.boards.empty();
 }
 
 std::string not_so(const PlanSettings& settings) {
@@ -249,7 +274,7 @@ SawPlan plan_log(const LogShape& shape, const Order& wished, const Mill& mill,
   refuse_worthless_pieces(order, mill);
   const int threads_before = omp_get_max_threads();
   if (settings.threads > 0) omp_set_num_threads(settings.threads);
-  SawPlan plan = best_plan(shape, with_figure_of(order, shape), mill, settings);
+  SawPlan plan = told(best_plan(shape, with_figure_of(order, shape), mill, settings));
   plan.order = order;
   omp_set_num_threads(threads_before);
   if (plan.boards.empty()) {

@@ -80,11 +80,14 @@ Planner::Planner(const LogShape& shape, const Order& order, const Mill& mill,
       order_(order),
       mill_(mill),
       patterns_(settings.patterns),
+      margin_(settings.margin_sigmas),
+      inset_(inset),
+      draws_(settings.draws),
       wood_(wood_of(shape, settings.margin_sigmas, inset)),
       space_(space_of(shape, mill, settings)),
       grid_(grid_of(wood_, order, mill, space_.slopes.back())) {}
 
-SawPlan Planner::plan(const Replays& replays, bool square_ends) {
+Planned Planner::plan(const Replays& replays, bool square_ends, std::uint64_t stream) {
   const Prices full = prices_of(order_, mill_);
   const Prices scarce = prices();
   std::vector<Catalogues> priced;
@@ -98,13 +101,14 @@ SawPlan Planner::plan(const Replays& replays, bool square_ends) {
   for (Catalogues& catalogues : priced) {
     for (LogPlan& plan : search(catalogues.all())) found.push_back(std::move(plan));
   }
+  if (draws_ > 0) return sure_plan(found, priced, replays, square_ends, stream);
   SawPlan best;
   for (Catalogues& catalogues : priced) {
     for (const LogPlan& candidate : found) {
       take_better(best, write(candidate, catalogues, square_ends), replays);
     }
   }
-  return best;
+  return {std::move(best), {}};
 }
 
 Prices Planner::prices() const {
@@ -215,12 +219,16 @@ SawPlan Planner::write(const LogPlan& candidate, Catalogues& catalogues, bool sq
   return plan;
 }
 
+bool Planner::counts(const SawPlan& plan) const {
+  if (plan.boards.empty() || plan.totals.net <= 0.0) return false;
+  const std::vector<Pattern> patterns = patterns_named(plan.pattern);
+  return std::all_of(patterns.begin(), patterns.end(),
+                     [&](Pattern pattern) { return is_among(patterns_, pattern); });
+}
+
 /// A plan counts only if every board of it is there when it is sawn on paper.
 void Planner::take_better(SawPlan& best, SawPlan plan, const Replays& replays) {
-  if (plan.boards.empty() || plan.totals.net <= 0.0) return;
-  for (const Pattern pattern : patterns_named(plan.pattern)) {
-    if (!is_among(patterns_, pattern)) return;
-  }
+  if (!counts(plan)) return;
   const bool better = best.boards.empty() || plan.totals.net > best.totals.net + 1e-9;
   if (!better) return;
   if (replays(plan)) {
@@ -277,15 +285,16 @@ std::vector<int> Planner::free_counts(const Prices& prices, const SearchSpace& s
                    unlimited);
 }
 
-SawPlan plan_uncut(const LogShape& shape, const Order& order, const Mill& mill,
-                   const PlanSettings& settings, const Replays& replays, bool square_ends) {
-  SawPlan plan;
+Planned plan_uncut(const LogShape& shape, const Order& order, const Mill& mill,
+                   const PlanSettings& settings, const Replays& replays, bool square_ends,
+                   std::uint64_t stream) {
+  Planned planned;
   for (const double inset : paper_insets) {
     Planner planner(shape, order, mill, settings, inset);
-    plan = planner.plan(replays, square_ends);
-    if (!plan.boards.empty() || !planner.refused() || settings.watch.stopped()) break;
+    planned = planner.plan(replays, square_ends, stream);
+    if (!planned.plan.boards.empty() || !planner.refused() || settings.watch.stopped()) break;
   }
-  return plan;
+  return planned;
 }
 
 }  // namespace kerfwright::saw

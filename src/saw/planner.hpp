@@ -11,6 +11,18 @@ namespace kerfwright::saw {
 /// Whether every board of a plan is there when it is sawn on paper.
 using Replays = std::function<bool(const SawPlan&)>;
 
+/// A plan and, where setting errors were drawn, what it gave in each draw, net.
+struct Planned {
+  SawPlan plan;
+  std::vector<double> draws;
+};
+
+/// A plan as it was searched and as it was written.
+struct Candidate {
+  LogPlan plan;
+  SawPlan written;
+};
+
 /// One solid being planned, uncut: the wood, the grid and the space that all attempts share.
 class Planner {
  public:
@@ -19,9 +31,10 @@ class Planner {
           double inset);
 
   /// The best plan in the patterns of the settings that replays; without boards where there is
-  /// none.
+  /// none. Where errors are drawn, the one that gives the most in the mean.
   /// @param square_ends whether the solid's own ends may be the ends of boards
-  SawPlan plan(const Replays& replays, bool square_ends);
+  /// @param stream of luck, so that parts of a log do not share theirs
+  Planned plan(const Replays& replays, bool square_ends, std::uint64_t stream);
 
   /// Whether a plan was left out because a board was missing when it was sawn on paper.
   bool refused() const { return refused_; }
@@ -41,7 +54,12 @@ class Planner {
                                         const std::vector<LogPlan>& seeds) const;
   bool must_cant() const;
   SawPlan write(const LogPlan& candidate, Catalogues& catalogues, bool square_ends) const;
+  bool counts(const SawPlan& plan) const;
   void take_better(SawPlan& best, SawPlan plan, const Replays& replays);
+  void add_written(const std::vector<LogPlan>& plans, std::vector<Catalogues>& priced,
+                   bool square_ends, std::vector<Candidate>& candidates) const;
+  Planned sure_plan(const std::vector<LogPlan>& found, std::vector<Catalogues>& priced,
+                    const Replays& replays, bool square_ends, std::uint64_t stream);
   Prices scarce_prices(const Prices& full) const;
   std::vector<int> free_counts(const Prices& prices, const SearchSpace& space) const;
 
@@ -49,6 +67,8 @@ class Planner {
   const Order& order_;
   const Mill& mill_;
   std::vector<Pattern> patterns_;
+  double margin_, inset_;
+  int draws_;
   Wood wood_;
   SearchSpace space_;
   HeightGrid grid_;
@@ -63,7 +83,8 @@ HeightGrid grid_of(const Wood& wood, const Order& order, const Mill& mill, doubl
 SearchSpace space_of(const LogShape& shape, const Mill& mill, const PlanSettings& settings);
 
 /// Takes off more and more beyond the margin until the best plan replays.
-SawPlan plan_uncut(const LogShape& shape, const Order& order, const Mill& mill,
-                   const PlanSettings& settings, const Replays& replays, bool square_ends);
+Planned plan_uncut(const LogShape& shape, const Order& order, const Mill& mill,
+                   const PlanSettings& settings, const Replays& replays, bool square_ends,
+                   std::uint64_t stream);
 
 }  // namespace kerfwright::saw

@@ -77,6 +77,7 @@ struct LogPlan {
   std::optional<AroundPlan> around = {};
   std::optional<Lying> lying = {};  ///< of a piece that was sawn on some sides before
   double worth = 0;
+  bool settled = false;  ///< its heights are to be kept as they are
 };
 
 /// Turned so that the second setup's planes are square to the first's, both slopes counted.

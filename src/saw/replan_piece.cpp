@@ -235,10 +235,10 @@ SawPlan plan_of_part(const PieceTask& task, const Replays& replays) {
   if (std::any_of(products.begin(), products.end(), [](const Product& p) { return p.blank; })) {
     settings.patterns.push_back(Pattern::blanks);
   }
-  SawPlan plan = plan_uncut(
+  const Planned planned = plan_uncut(
       part.shape, task.order, task.mill, settings,
-      [&](const SawPlan& made) { return replays(in_log(made)); }, false);
-  return plan.boards.empty() ? plan : in_log(std::move(plan));
+      [&](const SawPlan& made) { return replays(in_log(made)); }, false, 0);
+  return planned.plan.boards.empty() ? planned.plan : in_log(planned.plan);
 }
 
 }  // namespace kerfwright::saw

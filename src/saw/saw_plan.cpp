@@ -2,11 +2,23 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <numbers>
 
 #include "frame.hpp"
 
 namespace kerfwright {
+
+std::optional<std::string> expectation_words(const SawPlan& plan) {
+  if (!plan.totals.expected || !plan.totals.q10) return std::nullopt;
+  char text[200];
+  std::snprintf(text, sizeof text,
+                "Set a little wrong as usual (%g degrees, %g mm, blade %g mm) it gives %.2f on "
+                "average, and at least %.2f nine times out of ten.",
+                plan.mill.turn_error, plan.mill.lift_error, plan.mill.blade_error,
+                *plan.totals.expected, *plan.totals.q10);
+  return std::string(text);
+}
 
 Eigen::Vector3d setup_up(const Setup& setup, double length) {
   const double slope = (setup.lift_top - setup.lift_butt) / length;

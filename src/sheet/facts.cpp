@@ -47,7 +47,9 @@ std::vector<Fact> plan_facts(const Subject& subject) {
   if (plan.totals.bound)
     facts.push_back({"No plan can exceed", look::rounded(*plan.totals.bound, 2) + currency});
   if (plan.totals.expected)
-    facts.push_back({"To be expected", look::rounded(*plan.totals.expected, 2) + currency});
+    facts.push_back({"Set a little wrong", look::rounded(*plan.totals.expected, 2) + currency});
+  if (plan.totals.q10)
+    facts.push_back({"Nine times in ten over", look::rounded(*plan.totals.q10, 2) + currency});
   facts.push_back({"Boards", look::rounded(plan.totals.board_m3, 3) + " m³, " +
                                  std::to_string(look::hatches(plan).size()) + " of " +
                                  std::to_string(plan.order.products.size()) + " products"});

@@ -28,13 +28,16 @@ std::string mill_text(const Mill& mill) {
        member("minutes_per_turn", number(mill.minutes_per_turn)),
        member("minutes_per_edging", number(mill.minutes_per_edging)),
        member("minutes_per_cross_cut", number(mill.minutes_per_cross_cut)),
-       member("sawing_variation", number(mill.sawing_variation))});
+       member("sawing_variation", number(mill.sawing_variation)),
+       member("turn_error", number(mill.turn_error)), member("lift_error", number(mill.lift_error)),
+       member("blade_error", number(mill.blade_error))});
 }
 
 std::string board_text(const Board& board) {
   std::vector<std::string> members = {member("id", std::to_string(board.id)),
                                       member("product", quoted(board.product))};
   if (!board.grade.empty()) members.push_back(member("grade", quoted(board.grade)));
+  if (board.chance) members.push_back(member("chance", number(*board.chance)));
   for (auto& text : {member("thickness", number(board.thickness)),
                      member("width", number(board.width)), member("length", number(board.length)),
                      member("value", number(board.value)), member("piece", quoted(board.piece)),

@@ -61,6 +61,9 @@ Mill read_mill_node(const Node& node) {
   mill.minutes_per_edging = maybe("minutes_per_edging", mill.minutes_per_cut);
   mill.minutes_per_cross_cut = maybe("minutes_per_cross_cut", mill.minutes_per_cut);
   mill.sawing_variation = maybe("sawing_variation", mill.sawing_variation);
+  mill.turn_error = maybe("turn_error", mill.turn_error);
+  mill.lift_error = maybe("lift_error", mill.lift_error);
+  mill.blade_error = maybe("blade_error", mill.blade_error);
   return mill;
 }
 
@@ -74,6 +77,7 @@ Board read_board(const Node& node) {
   board.value = number(member(node, "value"), -dearest, dearest);
   board.piece = text(member(node, "piece"));
   if (json_read::has(node, "grade")) board.grade = text(member(node, "grade"));
+  if (json_read::has(node, "chance")) board.chance = number(member(node, "chance"), 0.0, 1.0);
   board.corner = json_read::vector(member(node, "corner"), longest);
   board.along = unit_of(member(node, "along"));
   board.across = unit_of(member(node, "across"));

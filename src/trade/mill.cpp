@@ -35,7 +35,8 @@ Mill parse_mill(const std::string& toml, const std::string& name) {
   allow_only(reader,
              {"kerf", "max_diameter", "max_log_mass", "max_cut_width", "bunks", "lowest_cut",
               "height_step", "hourly_rate", "feed_rate", "minutes_per_cut", "minutes_per_turn",
-              "minutes_per_edging", "minutes_per_cross_cut", "sawing_variation"});
+              "minutes_per_edging", "minutes_per_cross_cut", "sawing_variation", "turn_error",
+              "lift_error", "blade_error"});
   // Limits far outside any portable mill: they catch a slip of unit or digit, not a large machine.
   Mill mill;
   read_into(mill.kerf, reader, "kerf", {0, false, 50, true, "mm"});
@@ -53,6 +54,9 @@ Mill parse_mill(const std::string& toml, const std::string& name) {
   read_into(mill.minutes_per_cross_cut, reader, "minutes_per_cross_cut",
             {0, true, 1440, true, "min"});
   read_into(mill.sawing_variation, reader, "sawing_variation", {0, true, 20, true, "mm"});
+  read_into(mill.turn_error, reader, "turn_error", {0, true, most_turn_error, true, "degrees"});
+  read_into(mill.lift_error, reader, "lift_error", {0, true, most_lift_error, true, "mm"});
+  read_into(mill.blade_error, reader, "blade_error", {0, true, most_blade_error, true, "mm"});
   return mill;
 }
 

@@ -51,6 +51,10 @@ TEST(PlanFile, ComesBackWithEverythingThatMayBeLeftOut) {
   plan.totals.bound = 60.5;
   plan.totals.expected = 50.25;
   plan.totals.q10 = 40.0;
+  plan.boards[0].chance = 0.875;
+  plan.mill.turn_error = 1.5;
+  plan.mill.lift_error = 4;
+  plan.mill.blade_error = 0.5;
   plan.order.products[0].wanted = 4;
   plan.order.products[1].values.clear();
   plan.order.products[1].price_per_m3 = 820;
@@ -58,6 +62,11 @@ TEST(PlanFile, ComesBackWithEverythingThatMayBeLeftOut) {
   EXPECT_EQ(again.totals.bound, 60.5);
   EXPECT_EQ(again.totals.expected, 50.25);
   EXPECT_EQ(again.totals.q10, 40.0);
+  EXPECT_EQ(again.boards[0].chance, 0.875);
+  EXPECT_EQ(again.boards[1].chance, std::nullopt);
+  EXPECT_EQ(again.mill.turn_error, 1.5);
+  EXPECT_EQ(again.mill.lift_error, 4);
+  EXPECT_EQ(again.mill.blade_error, 0.5);
   EXPECT_EQ(again.order.products[0].wanted, 4);
   EXPECT_EQ(again.order.products[1].price_per_m3, 820);
   EXPECT_TRUE(again.order.products[1].values.empty());
@@ -80,6 +89,7 @@ TEST(PlanFile, LeavesOutWhatIsNotThere) {
   EXPECT_EQ(keys_of(document["totals"]),
             (Keys{"value", "net", "board_m3", "log_m3", "yield", "hours"}));
   EXPECT_FALSE(document["boards"][0].contains("grade"));
+  EXPECT_FALSE(document["boards"][0].contains("chance"));
   EXPECT_FALSE(document["order"]["product"][0].contains("wanted"));
   EXPECT_FALSE(document["order"]["product"][0].contains("price_per_m3"));
 }
@@ -96,7 +106,8 @@ TEST(PlanFile, HasTheKeysOfTheContractInItsOrder) {
   EXPECT_EQ(keys_of(document["mill"]),
             (Keys{"kerf", "max_diameter", "max_log_mass", "max_cut_width", "bunks", "lowest_cut",
                   "height_step", "hourly_rate", "feed_rate", "minutes_per_cut", "minutes_per_turn",
-                  "minutes_per_edging", "minutes_per_cross_cut", "sawing_variation"}));
+                  "minutes_per_edging", "minutes_per_cross_cut", "sawing_variation", "turn_error",
+                  "lift_error", "blade_error"}));
   EXPECT_EQ(keys_of(document["boards"][0]),
             (Keys{"id", "product", "thickness", "width", "length", "value", "piece", "corner",
                   "along", "across", "up"}));
@@ -191,7 +202,8 @@ TEST(PlanFile, NamesEveryKeyThatIsMissing) {
   }
   // The first plans did not have these.
   const std::set<std::string> later = {"minutes_per_edging", "minutes_per_cross_cut",
-                                       "sawing_variation"};
+                                       "sawing_variation",   "turn_error",
+                                       "lift_error",         "blade_error"};
   for (const std::string object : {"order", "mill", "totals"}) {
     for (const auto& [key, value] : whole[object].items()) {
       if (later.contains(key)) continue;

@@ -7,6 +7,9 @@
 
 namespace kerfwright {
 
+inline constexpr int usual_draws = 200;
+inline constexpr int most_draws = 10000;
+
 struct PlanSettings {
   double turn_step = 1.0;  ///< degrees between the turns that are tried, 0.25 to 45
   int lifts = 7;           ///< lifts of one end that are tried at each turn, odd, 1 to 21
@@ -15,6 +18,8 @@ struct PlanSettings {
   std::vector<Pattern> patterns;  ///< ways of sawing to choose from; empty = all that suit. With
                                   ///< cross_cut alone the parts may be sawn in any way
   Watch watch{};                  ///< who hears how far the search is, and may end it
+  int draws = 0;  ///< how often the best plans are sawn on paper with the mill's setting errors to
+                  ///< choose among them, up to most_draws; 0 = as if all were set exactly
   int threads = 0;  ///< 0 = as many as the machine has; the plan is the same with any number
 };
 

@@ -22,7 +22,17 @@ struct Mill {
   double minutes_per_cross_cut = 0.25;  ///< likewise for a cut to length
   double sawing_variation = 1.0;  ///< mm, standard deviation of a sawn size; only counts where an
                                   ///< order names finished sizes ("a few millimetres" of spread)
+  // How far off a person sets and the mill saws, one standard deviation each (common practice, no
+  // source): a turn by a template and a plumb line, a lift by a tape under the log.
+  double turn_error = 2.0;   ///< degrees
+  double lift_error = 3.0;   ///< mm, of each end
+  double blade_error = 1.0;  ///< mm, from cut to cut, and again along a cut
 };
+
+// Errors beyond these are a slip of unit or digit.
+inline constexpr double most_turn_error = 45;   ///< degrees
+inline constexpr double most_lift_error = 200;  ///< mm
+inline constexpr double most_blade_error = 20;  ///< mm
 
 /// Reads a mill from a TOML file; a key that is left out keeps its default.
 /// @throws UserError no_file, empty_file, bad_toml, unknown_key, bad_mill

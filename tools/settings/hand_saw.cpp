@@ -1,0 +1,371 @@
+#include "settings/hand_saw.hpp"
+
+#include <Eigen/LU>
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <numbers>
+#include <string>
+
+#include "kerfwright/shape/section.hpp"
+
+namespace kerfwright {
+namespace {
+
+using Eigen::Vector2d;
+using Eigen::Vector3d;
+
+constexpr double height_probe = 6.0;  // mm between heights at which a flitch is looked at
+constexpr double patch_along = 350.0;
+constexpr int patches_round = 8;
+
+Vector3d turned_about_x(const Vector3d& v, double angle) {
+  const double c = std::cos(angle);
+  const double s = std::sin(angle);
+  return {v.x(), c * v.y() - s * v.z(), s * v.y() + c * v.z()};
+}
+
+/// Which cuts bound a piece, from the last to the first, with the side it lies on.
+struct Side {
+  std::size_t cut;
+  bool above;
+};
+
+class Tree {
+ public:
+  explicit Tree(const SawPlan& plan) : plan_(plan) {
+    for (const Setup& setup : plan.setups) kinds_[setup.n] = setup.kind;
+    for (std::size_t i = 0; i < plan.cuts.size(); ++i) {
+      makers_[plan.cuts[i].above] = {i, true};
+      makers_[plan.cuts[i].below] = {i, false};
+    }
+  }
+
+  bool on_mill(std::size_t cut) const {
+    const SetupKind kind = kinds_.at(plan_.cuts[cut].setup);
+    return kind == SetupKind::log || kind == SetupKind::cant;
+  }
+
+  std::vector<Side> sides(const std::string& piece) const {
+    std::vector<Side> found;
+    for (auto at = makers_.find(piece); at != makers_.end();
+         at = makers_.find(plan_.cuts[at->second.cut].piece)) {
+      if (on_mill(at->second.cut)) found.push_back(at->second);
+    }
+    return found;
+  }
+
+  /// The flitch that a board comes of.
+  std::string flitch(std::string piece) const {
+    for (auto at = makers_.find(piece); at != makers_.end() && !on_mill(at->second.cut);
+         at = makers_.find(piece)) {
+      piece = plan_.cuts[at->second.cut].piece;
+    }
+    return piece;
+  }
+
+ private:
+  const SawPlan& plan_;
+  std::map<int, SetupKind> kinds_;
+  std::map<std::string, Side> makers_;
+};
+
+/// The widest stretch of an outline on the line up . p = height.
+Vector2d stretch_at(const std::vector<Vector2d>& outline, const Vector2d& across,
+                    const Vector2d& up, double height) {
+  std::vector<double> at;
+  double before = up.dot(outline.back()) - height;
+  for (std::size_t j = 0; j < outline.size(); ++j) {
+    const double here = up.dot(outline[j]) - height;
+    if ((before < 0.0) != (here < 0.0)) {
+      const Vector2d& from = outline[j == 0 ? outline.size() - 1 : j - 1];
+      at.push_back(across.dot(from + (outline[j] - from) * (before / (before - here))));
+    }
+    before = here;
+  }
+  std::sort(at.begin(), at.end());
+  Vector2d widest(1e9, -1e9);
+  for (std::size_t i = 0; i + 1 < at.size(); i += 2) {
+    if (at[i + 1] - at[i] > widest.y() - widest.x()) widest = {at[i], at[i + 1]};
+  }
+  return widest;
+}
+
+/// Products of one thickness, and what a clear run of each is worth.
+struct Ripping {
+  std::vector<const Product*> products;
+  std::vector<std::vector<double>> runs;  ///< [product][mm]
+};
+
+Ripping ripping_of(const SawPlan& plan, double thickness, double length) {
+  Ripping ripping;
+  for (const Product& product : plan.order.products) {
+    if (product.thickness != thickness) continue;
+    std::vector<double> run(static_cast<std::size_t>(length) + 2, 0.0);
+    for (std::size_t mm = 1; mm < run.size(); ++mm) {
+      run[mm] = run[mm - 1];
+      for (std::size_t k = 0; k < product.lengths.size(); ++k) {
+        const auto piece = static_cast<std::size_t>(std::ceil(product.lengths[k]));
+        if (piece > mm) continue;
+        const double rest = static_cast<double>(mm - piece) - plan.mill.kerf;
+        run[mm] = std::max(run[mm], product.value_of(k) +
+                                        (rest > 0.0 ? run[static_cast<std::size_t>(rest)] : 0.0));
+      }
+    }
+    ripping.products.push_back(&product);
+    ripping.runs.push_back(std::move(run));
+  }
+  return ripping;
+}
+
+/// Lanes side by side, each where it fetches most: by whole millimetres across, from `left`.
+double rip(const Ripping& ripping, const std::vector<double>& x, const std::vector<Vector2d>& clear,
+           double left, double right, double kerf) {
+  const int width = static_cast<int>(right - left + 1e-6);
+  double all_left = -1e9, all_right = 1e9;  // between them it is wood from end to end
+  for (const Vector2d& stretch : clear) {
+    all_left = std::max(all_left, stretch.x());
+    all_right = std::min(all_right, stretch.y());
+  }
+  if (width <= 0 || ripping.products.empty()) return 0.0;
+  std::vector<double> best(static_cast<std::size_t>(width) + 1, 0.0);
+  for (int u = 0; u <= width; ++u) {
+    const auto at = static_cast<std::size_t>(u);
+    if (u > 0) best[at] = std::max(best[at], best[at - 1]);
+    for (std::size_t p = 0; p < ripping.products.size(); ++p) {
+      const double across = ripping.products[p]->width;
+      if (u + across > right - left + 1e-6) continue;
+      const double from = left + u;
+      double worth = 0.0;
+      double start = -1.0;
+      const bool whole = all_left <= from + 1e-6 && all_right >= from + across - 1e-6;
+      if (whole) worth = ripping.runs[p][static_cast<std::size_t>(x.back() - x.front())];
+      for (std::size_t i = 0; i < x.size() && !whole; ++i) {
+        const bool wood =
+            clear[i].x() <= from + 1e-6 && clear[i].y() >= from + across - 1e-6;
+        if (wood && start < 0.0) start = x[i];
+        if (start >= 0.0 && (!wood || i + 1 == x.size())) {
+          const double end = wood ? x[i] : x[i - 1];
+          worth += ripping.runs[p][static_cast<std::size_t>(std::max(0.0, end - start))];
+          start = -1.0;
+        }
+      }
+      const auto next = std::min(static_cast<std::size_t>(width),
+                                 at + static_cast<std::size_t>(std::ceil(across + kerf)));
+      best[next] = std::max(best[next], best[at] + worth);
+    }
+  }
+  return best.back();
+}
+
+struct Face {
+  Vector3d normal;
+  double distance = 0;
+};
+
+}  // namespace
+
+Solid solid_of(const LogShape& shape) {
+  Solid solid;
+  solid.x = shape.stations;
+  for (std::size_t i = 0; i < shape.stations.size(); ++i) {
+    solid.outlines.push_back(section_outline(shape, i, Bark::off));
+  }
+  return solid;
+}
+
+Solid drawn_solid(const LogShape& shape, Dice& dice) {
+  // Normal numbers at the knots of a net, the four about a point blended smoothly and brought back
+  // to a variance of 1.
+  const int rows = static_cast<int>(shape.length() / patch_along) + 3;
+  std::vector<std::vector<double>> net(static_cast<std::size_t>(rows));
+  for (auto& row : net) {
+    for (int k = 0; k < patches_round; ++k) row.push_back(dice.normal());
+  }
+  const double shift = dice.uniform();
+  const double turn = dice.uniform();
+  const auto smooth = [](double t) { return t * t * (3.0 - 2.0 * t); };
+  Solid solid = solid_of(shape);
+  for (std::size_t i = 0; i < shape.stations.size(); ++i) {
+    const double along = shape.stations[i] / patch_along + shift;
+    const auto row = static_cast<std::size_t>(along);
+    const double a = smooth(along - static_cast<double>(row));
+    for (std::size_t j = 0; j < solid.outlines[i].size(); ++j) {
+      const double round = (static_cast<double>(j) / shape.angles + turn) * patches_round;
+      const auto column = static_cast<std::size_t>(round);
+      const double b = smooth(round - static_cast<double>(column));
+      const auto at = [&](std::size_t r, std::size_t c) { return net[r][c % patches_round]; };
+      const double blended = (1 - a) * ((1 - b) * at(row, column) + b * at(row, column + 1)) +
+                             a * ((1 - b) * at(row + 1, column) + b * at(row + 1, column + 1));
+      const double spread =
+          std::sqrt(((1 - a) * (1 - a) + a * a) * ((1 - b) * (1 - b) + b * b));
+      const Vector2d arm = solid.outlines[i][j] - shape.axis[i];
+      const double radius = arm.norm();
+      if (radius <= 0.0) continue;
+      const double off = static_cast<double>(shape.sigma[i][j]) * blended / spread;
+      solid.outlines[i][j] = shape.axis[i] + arm * (std::max(0.0, radius + off) / radius);
+    }
+  }
+  return solid;
+}
+
+std::vector<SlippedCut> saw_by_hand(const SawPlan& plan, double length, const Sloppiness& sloppy,
+                                    Dice& dice) {
+  const Tree tree(plan);
+  std::vector<SlippedCut> cuts;
+  struct Lying {
+    double turn = 0, butt = 0, top = 0;
+    int face = -1;  // lies on the face of this cut
+  };
+  std::map<int, Lying> setups;
+  std::vector<double> turns(plan.cuts.size(), 0.0);
+  for (std::size_t i = 0; i < plan.cuts.size(); ++i) {
+    const Cut& cut = plan.cuts[i];
+    cuts.push_back({cut.normal, cut.normal.dot(cut.point)});
+    if (!tree.on_mill(i)) continue;
+    if (!setups.contains(cut.setup)) {
+      Lying lying;
+      int beside = -1;
+      for (const Side& side : tree.sides(cut.piece)) {
+        const double cosine = std::abs(plan.cuts[side.cut].normal.dot(cut.normal));
+        if (cosine > 0.999) {
+          lying.face = static_cast<int>(side.cut);
+          break;
+        }
+        if (cosine < 0.05 && beside < 0) beside = static_cast<int>(side.cut);
+      }
+      if (lying.face < 0) {
+        lying.turn = beside >= 0 ? turns[static_cast<std::size_t>(beside)]
+                                 : sloppy.turn * dice.normal() * std::numbers::pi / 180.0;
+        lying.butt = sloppy.lift * dice.normal();
+        lying.top = sloppy.lift * dice.normal();
+      } else {
+        lying.turn = turns[static_cast<std::size_t>(lying.face)];
+      }
+      setups[cut.setup] = lying;
+    }
+    const Lying& lying = setups[cut.setup];
+    turns[i] = lying.turn;
+    SlippedCut& sawn = cuts.back();
+    if (lying.face >= 0) {
+      const auto f = static_cast<std::size_t>(lying.face);
+      const double side = plan.cuts[f].normal.dot(cut.normal) > 0.0 ? 1.0 : -1.0;
+      const double off = cuts[f].distance - plan.cuts[f].normal.dot(plan.cuts[f].point);
+      sawn.normal = side * cuts[f].normal;
+      sawn.distance += side * off;
+    } else {
+      // The roll of a plane about x, seen in the log: the log turned by an angle more.
+      sawn.normal = turned_about_x(cut.normal, -lying.turn);
+      sawn.normal.x() += (lying.top - lying.butt) / length;
+      sawn.distance -= lying.butt;
+    }
+    const double ends = sloppy.blade * dice.normal();
+    sawn.normal.x() += 2.0 * ends / length;
+    sawn.distance += sloppy.blade * dice.normal() + ends;
+  }
+  return cuts;
+}
+
+double edge_by_hand(const SawPlan& plan, const std::vector<SlippedCut>& cuts, const Solid& solid,
+                    const Eigen::Matrix4d& to_solid) {
+  const Tree tree(plan);
+  const Eigen::Matrix3d turn = to_solid.topLeftCorner<3, 3>();
+  const Vector3d move = to_solid.topRightCorner<3, 1>();
+  const double kerf = plan.mill.kerf;
+  std::map<std::string, const Board*> flitches;
+  for (const Board& board : plan.boards) flitches.emplace(tree.flitch(board.piece), &board);
+  std::map<double, Ripping> rippings;
+  double value = 0.0;
+  for (const auto& [name, board] : flitches) {
+    const Vector3d up = turn * board->up;
+    const Vector2d up2 = up.tail<2>().normalized();
+    const Vector2d across(up2.y(), -up2.x());
+    const Vector3d middle = turn * (board->corner + 0.5 * (board->length * board->along +
+                                                           board->width * board->across +
+                                                           board->thickness * board->up)) +
+                            move;
+    Face low{up, -1e18}, high{up, 1e18};
+    Face left{up, 0}, right{up, 0};
+    double gap_left = 1e9, gap_right = 1e9;
+    double meant_left = 0.0, meant_right = 0.0;  // a cant is worked as the size it was meant to be
+    const Vector3d meant_middle = turn.transpose() * (middle - move);
+    for (const Side& side : tree.sides(name)) {
+      Vector3d normal = turn * cuts[side.cut].normal;
+      double distance = cuts[side.cut].distance + normal.dot(move);
+      const double cosine = normal.dot(up);
+      if (std::abs(cosine) > 0.98) {
+        const double sign = cosine > 0.0 ? 1.0 : -1.0;
+        const Face face{sign * normal, sign * distance};
+        if (sign * distance < up.dot(middle)) {
+          if (face.distance + 0.5 * kerf > low.distance) low = {face.normal, face.distance + 0.5 * kerf};
+        } else if (face.distance - 0.5 * kerf < high.distance) {
+          high = {face.normal, face.distance - 0.5 * kerf};
+        }
+      } else if (std::abs(cosine) < 0.2 && std::abs(normal.tail<2>().dot(across)) > 0.9) {
+        const double sign = normal.tail<2>().dot(across) > 0.0 ? 1.0 : -1.0;
+        const double to = sign * (distance - normal.dot(middle));
+        const Face face{sign * normal, sign * distance - (to > 0.0 ? 0.5 : -0.5) * kerf};
+        if (to > 0.0 && to < gap_right) {
+          gap_right = to;
+          right = face;
+          meant_right = std::abs(plan.cuts[side.cut].normal.dot(plan.cuts[side.cut].point -
+                                                                meant_middle));
+        } else if (to < 0.0 && -to < gap_left) {
+          gap_left = -to;
+          left = face;
+          meant_left = std::abs(plan.cuts[side.cut].normal.dot(plan.cuts[side.cut].point -
+                                                               meant_middle));
+        }
+      }
+    }
+    const double size = meant_left + meant_right - kerf + 0.01;
+    std::vector<Vector2d> clear;
+    double from = 1e9, to = -1e9;
+    const auto lateral = [&](const Face& face, double x, double aloft) {
+      return (face.distance - face.normal.x() * x - aloft * face.normal.tail<2>().dot(up2)) /
+             face.normal.tail<2>().dot(across);
+    };
+    for (std::size_t i = 0; i < solid.x.size(); ++i) {
+      const double x = solid.x[i];
+      const double bottom =
+          (low.distance - low.normal.x() * x) / low.normal.tail<2>().dot(up2);
+      const double top = (high.distance - high.normal.x() * x) / high.normal.tail<2>().dot(up2);
+      const int probes = std::max(1, static_cast<int>(std::ceil((top - bottom) / height_probe)));
+      Vector2d stretch(-1e9, 1e9);
+      for (int k = 0; k <= probes; ++k) {
+        const Vector2d here = stretch_at(solid.outlines[i], across, up2,
+                                         bottom + (top - bottom) * k / probes);
+        stretch = {std::max(stretch.x(), here.x()), std::min(stretch.y(), here.y())};
+      }
+      const double half = 0.5 * (bottom + top);
+      double origin = 0.0;  // what lanes follow
+      if (gap_left < 1e9) {
+        origin = lateral(left, x, half);
+        stretch.x() = std::max(stretch.x(), origin);
+        if (gap_right < 1e9) stretch.y() = std::min(stretch.y(), origin + size);
+      } else if (gap_right < 1e9) {
+        origin = lateral(right, x, half);
+        stretch.y() = std::min(stretch.y(), origin);
+      }
+      stretch -= Vector2d(origin, origin);
+      clear.push_back(stretch);
+      if (stretch.y() <= stretch.x()) continue;
+      from = std::min(from, stretch.x());
+      to = std::max(to, stretch.y());
+    }
+    if (from >= to) continue;
+    if (gap_left < 1e9) from = 0.0;
+    if (gap_left >= 1e9 && gap_right < 1e9) from = -std::floor(to - from);
+    auto ripping = rippings.find(board->thickness);
+    if (ripping == rippings.end()) {
+      ripping = rippings
+                    .emplace(board->thickness,
+                             ripping_of(plan, board->thickness, solid.x.back() - solid.x.front()))
+                    .first;
+    }
+    value += rip(ripping->second, solid.x, clear, from, to, kerf);
+  }
+  return value;
+}
+
+}  // namespace kerfwright
