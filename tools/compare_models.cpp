@@ -54,39 +54,6 @@ struct BumpCount {
   std::vector<double> size_errors;  ///< mm of diameter, of the stubs that were found
 };
 
-const char* const order_text = R"(
-[[product]]
-name = "joist"
-thickness = 50
-width = 150
-lengths = [1200, 1800, 2400]
-price_per_m3 = 620
-[[product]]
-name = "plank"
-thickness = 32
-width = 200
-lengths = [900, 1200, 1800, 2400]
-price_per_m3 = 780
-[[product]]
-name = "board"
-thickness = 25
-width = 120
-lengths = [600, 900, 1200, 1800]
-price_per_m3 = 560
-[[product]]
-name = "beam"
-thickness = 100
-width = 100
-lengths = [1200, 1800, 2400]
-price_per_m3 = 500
-[[product]]
-name = "batten"
-thickness = 25
-width = 60
-lengths = [600, 1200]
-price_per_m3 = 320
-)";
-
 PhoneSettings phone_for(int seed) {
   Dice dice(static_cast<std::uint64_t>(seed) + 4242);
   PhoneSettings phone;
@@ -102,7 +69,7 @@ SawPlan plan_on(const LogShape& shape) {
   settings.turn_step = 15.0;
   settings.lifts = 3;
   settings.patterns = {Pattern::live};  // the same for all, and quick
-  return plan_log(shape, parse_order(order_text, "order"), Mill{}, settings);
+  return plan_log(shape, parse_order(mixed_order, "order"), Mill{}, settings);
 }
 
 /// Value of the plan that comes from a shape: what it claims, and what is wholly wood to 1 mm.

@@ -32,39 +32,6 @@ struct Settings {
   std::vector<std::string> patterns;
 };
 
-const char* const order_text = R"(
-[[product]]
-name = "joist"
-thickness = 50
-width = 150
-lengths = [1200, 1800, 2400]
-price_per_m3 = 620
-[[product]]
-name = "plank"
-thickness = 32
-width = 200
-lengths = [900, 1200, 1800, 2400]
-price_per_m3 = 780
-[[product]]
-name = "board"
-thickness = 25
-width = 120
-lengths = [600, 900, 1200, 1800]
-price_per_m3 = 560
-[[product]]
-name = "beam"
-thickness = 100
-width = 100
-lengths = [1200, 1800, 2400]
-price_per_m3 = 500
-[[product]]
-name = "batten"
-thickness = 25
-width = 60
-lengths = [600, 1200]
-price_per_m3 = 320
-)";
-
 /// What a plan gave, sawing by sawing.
 struct Sawings {
   std::vector<double> on_shape, in_truth;
@@ -122,7 +89,7 @@ Gain try_log(const Settings& settings, int seed) {
   const InventedLog log = random_log(static_cast<std::uint64_t>(seed));
   LogShape truth;
   const LogShape shape = fitted(settings, log, seed, truth);
-  const Order order = parse_order(order_text, "order");
+  const Order order = parse_order(mixed_order, "order");
   PlanSettings exact = settings.plan;
   exact.draws = 0;
   const double start = omp_get_wtime();

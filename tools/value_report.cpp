@@ -27,39 +27,6 @@ namespace {
 
 using namespace kerfwright;
 
-const char* const order_text = R"(
-[[product]]
-name = "joist"
-thickness = 50
-width = 150
-lengths = [1200, 1800, 2400]
-price_per_m3 = 620
-[[product]]
-name = "plank"
-thickness = 32
-width = 200
-lengths = [900, 1200, 1800, 2400]
-price_per_m3 = 780
-[[product]]
-name = "board"
-thickness = 25
-width = 120
-lengths = [600, 900, 1200, 1800]
-price_per_m3 = 560
-[[product]]
-name = "beam"
-thickness = 100
-width = 100
-lengths = [1200, 1800, 2400]
-price_per_m3 = 500
-[[product]]
-name = "batten"
-thickness = 25
-width = 60
-lengths = [600, 1200]
-price_per_m3 = 320
-)";
-
 struct Way {
   const char* name;
   std::function<SawPlan(const LogShape& fitted, const LogShape& truth)> plan;
@@ -75,7 +42,7 @@ SawPlan search(const LogShape& shape, double turn_step, int lifts, std::vector<P
   settings.turn_step = turn_step;
   settings.lifts = lifts;
   settings.patterns = std::move(patterns);
-  return plan_log(shape, parse_order(order_text, "order"), Mill{}, settings);
+  return plan_log(shape, parse_order(mixed_order, "order"), Mill{}, settings);
 }
 
 }  // namespace
@@ -92,7 +59,7 @@ int main(int argc, char** argv) {
   const std::vector<Way> ways = {
       {"habit",
        [](const LogShape& s, const LogShape&) {
-         return sawn_by_habit(s, parse_order(order_text, "order"), Mill{});
+         return sawn_by_habit(s, parse_order(mixed_order, "order"), Mill{});
        }},
       {"live and cant, 45 degrees",
        [&](const LogShape& s, const LogShape&) { return search(s, 45, 1, plain); }},

@@ -211,4 +211,37 @@ InventedLog recipe(const std::string& name) {
   throw UserError(Fault::usage, "There is no recipe \"" + name + "\"; choose one of " + all + ".");
 }
 
+const char* const mixed_order = R"(
+[[product]]
+name = "joist"
+thickness = 50
+width = 150
+lengths = [1200, 1800, 2400]
+price_per_m3 = 620
+[[product]]
+name = "plank"
+thickness = 32
+width = 200
+lengths = [900, 1200, 1800, 2400]
+price_per_m3 = 780
+[[product]]
+name = "board"
+thickness = 25
+width = 120
+lengths = [600, 900, 1200, 1800]
+price_per_m3 = 560
+[[product]]
+name = "beam"
+thickness = 100
+width = 100
+lengths = [1200, 1800, 2400]
+price_per_m3 = 500
+[[product]]
+name = "batten"
+thickness = 25
+width = 60
+lengths = [600, 1200]
+price_per_m3 = 320
+)";
+
 }  // namespace kerfwright

@@ -39,4 +39,7 @@ std::vector<std::string> recipe_names();
 /// @throws UserError usage for a name that is not among recipe_names()
 InventedLog recipe(const std::string& name);
 
+/// An order (TOML) that suits random logs: five sizes of boards and beams, paid by volume.
+extern const char* const mixed_order;
+
 }  // namespace kerfwright
