@@ -126,7 +126,8 @@ Edging Bench::edge(const FlitchClass& flitch, const FlitchWood& seen, const Pose
   }
   auto found = edgers_.find(&catalogue);
   if (found == edgers_.end()) {
-    found = edgers_.emplace(&catalogue, FreeEdger(catalogue, wood_.border, exact_cells_)).first;
+    found =
+        edgers_.emplace(&catalogue, FreeEdger(catalogue, wood_.border, wood_.exact_cells())).first;
   }
   const HeightGrid& grid = catalogue.grid;
   Edging edging = found->second.best(flitch, seen, [&](double lean) {

@@ -13,8 +13,7 @@ const Lane& lane_of(const FlitchClass& flitch, const Piece& piece);
 /// The bench on which the flitches of a log are edged; its bounds are shared by all of them.
 class Bench {
  public:
-  explicit Bench(const Wood& wood)
-      : wood_(wood), exact_cells_(wood.border_station.size() == wood.station_x.size()) {}
+  explicit Bench(const Wood& wood) : wood_(wood) {}
 
   /// The best edging, each piece where it has the most wood around it.
   /// @param pose that the flitch was sawn in
@@ -23,7 +22,6 @@ class Bench {
 
  private:
   const Wood& wood_;
-  bool exact_cells_;
   std::map<const Catalogue*, FreeEdger> edgers_;
 };
 

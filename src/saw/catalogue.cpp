@@ -11,11 +11,15 @@ namespace {
 
 constexpr double hair = 1e-6;  // mm, for sizes that are whole but for rounding
 
+/// What a cross-cut of one piece costs.
+double cross_cut_cost(const Product& product, const Mill& mill) {
+  const double area_m2 = product.thickness * product.width * 1e-6;
+  return mill.hourly_rate * (mill.minutes_per_cross_cut + area_m2 / mill.feed_rate) / 60.0;
+}
+
 /// What a piece can fetch at most, less what it costs to cut it to length.
 double price_of(const Product& product, std::size_t length, const Mill& mill) {
-  const double area_m2 = product.thickness * product.width * 1e-6;
-  const double minutes = mill.minutes_per_cross_cut + area_m2 / mill.feed_rate;
-  return product.value_of(length) * most_factor(product) - mill.hourly_rate * minutes / 60.0;
+  return product.value_of(length) * most_factor(product) - cross_cut_cost(product, mill);
 }
 
 int ceil_steps(double mm, double step) { return static_cast<int>(std::ceil(mm / step - hair)); }
@@ -82,9 +86,7 @@ Lane lane_of(const Order& order, const Mill& mill, int index, const Prices& pric
   lane.boxed_heart = product.boxed_heart;
   lane.rip_cost =
       catalogue.fixed_rip_cost + catalogue.area_cost * product.thickness * catalogue.length;
-  lane.start_cost =
-      mill.hourly_rate / 60.0 *
-      (mill.minutes_per_cross_cut + product.thickness * product.width * 1e-6 / mill.feed_rate);
+  lane.start_cost = cross_cut_cost(product, mill);
   lane.trimming = trimming_of(product, prices[static_cast<std::size_t>(index)], catalogue.kerf,
                               catalogue.length);
   lane.by_place = lane_worth_of(product, mill, prices[static_cast<std::size_t>(index)]);

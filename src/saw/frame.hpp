@@ -1,6 +1,7 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <algorithm>
 #include <cmath>
 
 #include "profile.hpp"
@@ -27,6 +28,11 @@ struct Frame {
     return {x, across.y() * lateral + up.y() * aloft, across.z() * lateral + up.z() * aloft};
   }
 };
+
+/// The pose in which a direction, a unit vector of the log frame, is up.
+inline Pose pose_with_up(const Eigen::Vector3d& up) {
+  return {std::atan2(up.y(), up.z()), std::clamp(up.x(), -1.0, 1.0)};
+}
 
 /// Mean height of the pith in a pose, mm.
 inline double pith_height(const Wood& wood, const Pose& pose) {

@@ -142,9 +142,7 @@ std::vector<int> FreeEdger::places(const FlitchWood& wood) const {
   std::vector<int> found = {wood.first_cell};
   for (int k = 1; k < gaps; ++k) {
     const double x = border_[first] + length * k / gaps;
-    const auto after = std::lower_bound(border_.begin(), border_.end(), x);
-    auto place = static_cast<int>(after - border_.begin());
-    if (place > 0 && x - *(after - 1) < *after - x) --place;
+    const int place = nearest_border(border_, x);
     if (place <= found.back() || place > wood.last_cell || near_metal(place)) continue;
     found.push_back(place);
   }

@@ -62,9 +62,9 @@ struct FlitchClass {
   std::vector<Slab> slabs;
   std::vector<float> density;  ///< [mm of clear width] most that a mm of length can be worth
   std::vector<float> whole;    ///< [mm of clear width] most that lanes of the whole length can be
-                             ///< worth, less what ripping them costs
-  double least_cost = 0;   ///< of any edging, between sawn faces
-  double beside_bark = 0;  ///< of the rip cut more that lanes beside bark need
+                               ///< worth, less what ripping them costs
+  double least_cost = 0;       ///< of any edging, between sawn faces
+  double beside_bark = 0;      ///< of the rip cut more that lanes beside bark need
 };
 
 /// Everything about the order and the mill that the search needs, in its own units.

@@ -147,6 +147,14 @@ std::shared_ptr<const FlitchMarks> scaled(std::shared_ptr<const FlitchMarks> mar
 
 }  // namespace
 
+int nearest_border(const std::vector<double>& border, double x) {
+  const auto after = std::lower_bound(border.begin(), border.end(), x);
+  const auto place = static_cast<int>(after - border.begin());
+  if (place == 0) return 0;
+  const bool nearer = after == border.end() || x - *(after - 1) < *after - x;
+  return nearer ? place - 1 : place;
+}
+
 std::vector<double> leans_of(const FlitchWood& wood, const std::vector<double>& border, int first,
                              int last) {
   std::vector<double> leans = {0.0};

@@ -30,6 +30,9 @@ struct Segment {
   std::vector<double> border;  ///< of the cells, what the cross-cuts take taken off
 };
 
+/// Index of the border nearest to x; of two as near the further one.
+int nearest_border(const std::vector<double>& border, double x);
+
 /// How lanes of a segment may lean beyond the flitch's own lean: not at all, along its centre line,
 /// its left or its right edge (all by least squares), or so that the clear width along the whole
 /// segment is greatest. Whole tenths of a mm per m, without repeats, 0 first.

@@ -31,12 +31,12 @@ class LevelLines {
   void keep_widest(const std::vector<float>& lateral, const std::vector<float>& aloft,
                    std::size_t level);
 
-  std::vector<std::size_t> order_;       ///< [rank] index of a height
-  std::vector<std::size_t> rank_;        ///< [height] its rank
-  std::vector<double> sorted_;           ///< [rank] mm
-  std::vector<double> left_, right_;     ///< [rank] mm
-  std::vector<char> many_;               ///< [rank] crossed more than once on a side
-  std::vector<int> head_, next_;         ///< [rank + 1] corners between two levels, as lists
+  std::vector<std::size_t> order_;    ///< [rank] index of a height
+  std::vector<std::size_t> rank_;     ///< [height] its rank
+  std::vector<double> sorted_;        ///< [rank] mm
+  std::vector<double> left_, right_;  ///< [rank] mm
+  std::vector<char> many_;            ///< [rank] crossed more than once on a side
+  std::vector<int> head_, next_;      ///< [rank + 1] corners between two levels, as lists
 };
 
 }  // namespace kerfwright::saw

@@ -215,12 +215,11 @@ SawPlan in_log_frame(SawPlan plan, const Part& part, const std::string& name, do
   }
   for (Setup& setup : plan.setups) {
     const Vector3d up = turn * setup_up(setup, part.shape.length());
-    const bool by_hand = setup.kind == SetupKind::edging || setup.kind == SetupKind::cross_cut;
     const Setup moved = setup_with_up(up, log_length);
     setup.roll = moved.roll;
     setup.lift_butt = moved.lift_butt;
     setup.lift_top = moved.lift_top;
-    if (!by_hand) setup.part = LogPart{name, part.butt, part.top};
+    if (on_mill(setup.kind)) setup.part = LogPart{name, part.butt, part.top};
   }
   return plan;
 }

@@ -13,9 +13,6 @@
 namespace kerfwright::saw {
 namespace {
 
-// mm; what rounding on the way to a plan can cost. Where a plan does not replay, as between
-// stations on a surface of steep bumps, the next is tried.
-constexpr std::array<double, 3> paper_insets = {0.15, 0.6, 2.0};
 constexpr int quick_turns = 12;  // over half a circle
 
 /// Lifts that are tried, as slopes: up to what levels the upper side of a tapered log, or half a

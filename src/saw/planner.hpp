@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <functional>
 
 #include "emit.hpp"
@@ -7,6 +8,10 @@
 #include "search.hpp"
 
 namespace kerfwright::saw {
+
+/// mm; what rounding on the way to a plan can cost. Where a plan does not replay, as between
+/// stations on a surface of steep bumps, the next is tried.
+inline constexpr std::array<double, 3> paper_insets = {0.15, 0.6, 2.0};
 
 /// Whether every board of a plan is there when it is sawn on paper.
 using Replays = std::function<bool(const SawPlan&)>;

@@ -10,7 +10,6 @@
 namespace kerfwright::saw {
 namespace {
 
-constexpr double beyond = 3100;    // mm, further than any wood reaches
 constexpr int coarse_turns = 6;    // over a quarter circle
 constexpr std::size_t seeds = 2;   // poses whose planes are moved
 constexpr double first_move = 12;  // mm by which a plane is moved at first
@@ -185,20 +184,10 @@ void move(const Wood& wood, const Catalogue& catalogue, const SearchSpace& space
 }  // namespace
 
 CantClip quarter_clip(const QuarterPlan& quarter, const Catalogue& catalogue) {
-  CantClip clip;
-  clip.lean = quarter.lean;
-  const auto most = static_cast<int>(beyond * units_per_mm);
-  if (quarter.right) {
-    clip.left = -most;
-    clip.right = static_cast<int>(std::floor(quarter.face * units_per_mm));
-    // So that the last lane can end at the face: its pitch, kerf included, is whole steps.
-    clip.zero = clip.right + static_cast<int>(std::lround(catalogue.kerf * units_per_mm));
-  } else {
-    clip.left = static_cast<int>(std::ceil(quarter.face * units_per_mm));
-    clip.right = most;
-    clip.zero = clip.left;
-  }
-  return clip;
+  Lying lying;
+  (quarter.right ? lying.right : lying.left) = quarter.face;
+  lying.lean = quarter.lean;
+  return *clip_of(lying, catalogue.kerf);
 }
 
 LogPlan plan_quarters(const Wood& wood, const Catalogue& catalogue, const SearchSpace& space,

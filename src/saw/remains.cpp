@@ -66,11 +66,6 @@ double sawn_area(const Cut& cut, const SawPlan& plan, const SawnPieces& pieces,
   return area;
 }
 
-double setting_minutes(SetupKind kind, const Mill& mill) {
-  if (kind == SetupKind::edging) return mill.minutes_per_edging;
-  return kind == SetupKind::cross_cut ? mill.minutes_per_cross_cut : mill.minutes_per_cut;
-}
-
 }  // namespace
 
 SawnPieces::SawnPieces(const std::vector<Cut>& cuts) : cuts_(cuts) {
@@ -118,10 +113,6 @@ bool SawnPieces::comes_of(const std::string& piece, const std::string& whole) co
     at = parent == "log" ? made_.end() : made_.find(parent);
   }
   return false;
-}
-
-Pose pose_with_up(const Eigen::Vector3d& up) {
-  return {std::atan2(up.y(), up.z()), std::clamp(up.x(), -1.0, 1.0)};
 }
 
 std::optional<Lying> lying_in(const std::vector<SawnSide>& sides, const Pose& pose) {

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <algorithm>
 #include <map>
 #include <optional>
 #include <string>
@@ -24,6 +25,12 @@ struct SawnSide {
 struct Remain {
   std::string name;
   std::vector<SawnSide> sides;  ///< in sawing order
+
+  /// Whether no face along the log is sawn yet.
+  bool untouched() const {
+    return std::all_of(sides.begin(), sides.end(),
+                       [](const SawnSide& side) { return side.across(); });
+  }
 };
 
 /// The pieces that cuts make, and by which of them.
@@ -55,9 +62,6 @@ class SawnPieces {
 /// The sides of a piece as faces of a pose; none where one of them, cross-cuts apart, is neither
 /// parallel nor square to the bed.
 std::optional<Lying> lying_in(const std::vector<SawnSide>& sides, const Pose& pose);
-
-/// The pose in which a direction, a unit vector of the log frame, is up.
-Pose pose_with_up(const Eigen::Vector3d& up);
 
 /// The wood between a piece's cross-cuts; all of it where it has none.
 Wood between_cross_cuts(Wood wood, const std::vector<SawnSide>& sides);

@@ -3,7 +3,6 @@
 #include <omp.h>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <map>
 #include <set>
@@ -20,11 +19,7 @@ namespace {
 
 using namespace saw;
 
-// mm, taken off beyond bark and margin until a plan replays.
-constexpr std::array<double, 3> paper_insets = {0.15, 0.6, 2.0};
 constexpr double as_good = 1e-6;  // of money
-
-bool by_hand(SetupKind kind) { return kind == SetupKind::edging || kind == SetupKind::cross_cut; }
 
 /// How one piece that is left goes on.
 struct Way {
@@ -84,16 +79,16 @@ class Replanner {
   }
 
  private:
-  bool on_mill(int setup) const {
+  bool is_on_mill(int setup) const {
     const auto found = std::find_if(old_.setups.begin(), old_.setups.end(),
                                     [&](const Setup& made) { return made.n == setup; });
-    return found == old_.setups.end() || !by_hand(found->kind);
+    return found == old_.setups.end() || on_mill(found->kind);
   }
 
   /// What the last cut on the mill left there, if nothing has sawn it since.
   void find_lying() {
     for (auto cut = sawn_.rbegin(); cut != sawn_.rend(); ++cut) {
-      if (!on_mill(cut->setup)) continue;
+      if (!is_on_mill(cut->setup)) continue;
       const auto setup = std::find_if(old_.setups.begin(), old_.setups.end(),
                                       [&](const Setup& made) { return made.n == cut->setup; });
       if (setup == old_.setups.end()) return;
@@ -188,8 +183,6 @@ class Replanner {
     const auto replays = [&](const SawPlan& plan) {
       return replay(whole_plan(plan), shape_).complete;
     };
-    const bool untouched = std::all_of(piece.sides.begin(), piece.sides.end(),
-                                       [](const SawnSide& side) { return side.across(); });
     Way best = kept;
     double net = with_kept.totals.net;
     const auto take = [&](const SawPlan& plan) {
@@ -199,9 +192,9 @@ class Replanner {
       best = fresh_way(plan, piece.name);
       return true;
     };
-    if (untouched && piece.name == "log") {
+    if (piece.untouched() && piece.name == "log") {
       take_log(order, take);
-    } else if (untouched) {
+    } else if (piece.untouched()) {
       const SawPlan plan = plan_of_part(task, replays);
       if (!plan.boards.empty()) take(plan);
     } else {
@@ -230,12 +223,10 @@ class Replanner {
   PieceTask task_of(const Remain& piece, const Way& planned, const Order& order) const {
     PieceTask task{shape_, order, old_.mill, settings_, piece, {}, {}, {}};
     if (piece.name == lying_) task.up = up_;
-    const bool flitch =
-        !planned.boards.empty() && std::none_of(planned.cuts.begin(), planned.cuts.end(),
-                                                [&](const Cut& cut) { return on_mill(cut.setup); });
-    const bool untouched = std::all_of(piece.sides.begin(), piece.sides.end(),
-                                       [](const SawnSide& side) { return side.across(); });
-    if (flitch && !untouched) task.flitch_up = planned.boards.front().up;
+    const bool flitch = !planned.boards.empty() &&
+                        std::none_of(planned.cuts.begin(), planned.cuts.end(),
+                                     [&](const Cut& cut) { return is_on_mill(cut.setup); });
+    if (flitch && !piece.untouched()) task.flitch_up = planned.boards.front().up;
     for (const Setup& setup : old_.setups) {
       if (setup.part && pieces_.comes_of(piece.name, setup.part->piece)) task.part = setup.part;
     }
@@ -329,14 +320,14 @@ class Replanner {
 
   /// Whether a setup of what lies on the mill needs no turn.
   bool goes_on(const Setup& setup) const {
-    return lying_setup_ && !by_hand(setup.kind) &&
+    return lying_setup_ && on_mill(setup.kind) &&
            setup_up(setup, shape_.length()).dot(up_) > 1.0 - 1e-9 &&
            setup.spacer <= lying_setup_->spacer;
   }
 
   /// Work by hand in one direction is one setup.
   bool is_one(const Setup& a, const Setup& b) const {
-    return by_hand(a.kind) && a.kind == b.kind &&
+    return !on_mill(a.kind) && a.kind == b.kind &&
            setup_up(a, shape_.length()).dot(setup_up(b, shape_.length())) > 1.0 - 1e-12;
   }
 
@@ -345,7 +336,7 @@ class Replanner {
     const auto is_hand = [&](const Cut& cut) {
       const auto found = std::find_if(setups.begin(), setups.end(),
                                       [&](const Setup& made) { return made.n == cut.setup; });
-      return found == setups.end() ? !on_mill(cut.setup) : by_hand(found->kind);
+      return found == setups.end() ? !is_on_mill(cut.setup) : !on_mill(found->kind);
     };
     std::set<std::string> to_mill;  // pieces of which something is sawn on the mill
     for (std::size_t i = cuts.size(); i-- > 0;) {
@@ -398,7 +389,7 @@ class Replanner {
       if (!begun_.contains(cut.setup)) turns.insert(cut.setup);
     }
     for (const Setup& setup : plan.setups) {
-      if (turns.contains(setup.n) && !by_hand(setup.kind)) minutes += plan.mill.minutes_per_turn;
+      if (turns.contains(setup.n) && on_mill(setup.kind)) minutes += plan.mill.minutes_per_turn;
     }
     return minutes;
   }
@@ -406,13 +397,7 @@ class Replanner {
   void total(SawPlan& plan) const {
     grade_boards(plan, marks_);
     Totals& totals = plan.totals;
-    totals = {};
-    for (const Board& board : plan.boards) {
-      totals.value += board.value;
-      totals.board_m3 += board.thickness * board.width * board.length * 1e-9;
-    }
-    totals.log_m3 = solid_volume_m3(shape_, Bark::off);
-    totals.yield = totals.log_m3 > 0.0 ? totals.board_m3 / totals.log_m3 : 0.0;
+    totals = totals_of(plan.boards, solid_volume_m3(shape_, Bark::off));
     if (!old_minutes_) old_minutes_ = minutes_left(old_);
     totals.hours = std::max(0.0, old_.totals.hours + (minutes_left(plan) - *old_minutes_) / 60.0);
     totals.net = totals.value - totals.hours * plan.mill.hourly_rate;

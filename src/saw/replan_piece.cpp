@@ -159,8 +159,7 @@ void name_after(SawPlan& plan, const PieceTask& task) {
     renamed(cut.below);
   }
   for (Setup& setup : plan.setups) {
-    const bool by_hand = setup.kind == SetupKind::edging || setup.kind == SetupKind::cross_cut;
-    if (!by_hand) setup.part = task.part;
+    if (on_mill(setup.kind)) setup.part = task.part;
   }
 }
 

@@ -16,10 +16,6 @@ constexpr double upright = 0.2;    // cosine, of a face beside it
 constexpr double same_roll = 1e-9;
 constexpr double same_lean = 2e-5;  // mm per mm; leans are whole tenths of a mm per m
 
-Pose pose_with_up(const Eigen::Vector3d& up) {
-  return {std::atan2(up.y(), up.z()), std::clamp(up.x(), -0.5, 0.5)};
-}
-
 /// The upward direction of a section that lies turned by `roll`.
 Eigen::Vector3d section_up(double roll) { return {0.0, std::sin(roll), std::cos(roll)}; }
 
@@ -300,21 +296,14 @@ std::vector<Segment> Resaw::segments_of(const Flitch& flitch, const FlitchClass&
     return flitch_marks(wood_, planes.pose, bottom_of(planes), planes.high_butt - planes.low_butt,
                         planes.lean + lean, catalogue.kerf);
   };
-  const bool exact_cells = wood_.border_station.size() == wood_.station_x.size();
   std::vector<Segment> segments;
   for (const PlannedSegment& planned : flitch.segments) {
-    const auto border_at = [&](double x) {
-      const auto after = std::lower_bound(wood_.border.begin(), wood_.border.end(), x);
-      auto place = static_cast<int>(after - wood_.border.begin());
-      if (place > 0 && (after == wood_.border.end() || x - *(after - 1) < *after - x)) --place;
-      return place;
-    };
-    const int first = std::max(seen.first_cell, border_at(planned.from));
-    const int last = std::min(seen.last_cell, border_at(planned.to) - 1);
+    const int first = std::max(seen.first_cell, nearest_border(wood_.border, planned.from));
+    const int last = std::min(seen.last_cell, nearest_border(wood_.border, planned.to) - 1);
     if (last < first) continue;
-    segments.push_back(saw::segment_of(made, seen, wood_.border, first, last,
-                                       planned.lean - flitch.lean,
-                                       0.5 * catalogue.kerf + cross_cut_spare, exact_cells, marks));
+    segments.push_back(
+        saw::segment_of(made, seen, wood_.border, first, last, planned.lean - flitch.lean,
+                        0.5 * catalogue.kerf + cross_cut_spare, wood_.exact_cells(), marks));
     spare_ends(segments.back());
   }
   return segments;

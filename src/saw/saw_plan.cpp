@@ -20,6 +20,22 @@ std::optional<std::string> expectation_words(const SawPlan& plan) {
   return std::string(text);
 }
 
+double setting_minutes(SetupKind kind, const Mill& mill) {
+  if (kind == SetupKind::edging) return mill.minutes_per_edging;
+  return kind == SetupKind::cross_cut ? mill.minutes_per_cross_cut : mill.minutes_per_cut;
+}
+
+Totals totals_of(const std::vector<Board>& boards, double log_m3) {
+  Totals totals;
+  for (const Board& board : boards) {
+    totals.value += board.value;
+    totals.board_m3 += board.thickness * board.width * board.length * 1e-9;
+  }
+  totals.log_m3 = log_m3;
+  totals.yield = log_m3 > 0.0 ? totals.board_m3 / log_m3 : 0.0;
+  return totals;
+}
+
 Eigen::Vector3d setup_up(const Setup& setup, double length) {
   const double slope = (setup.lift_top - setup.lift_butt) / length;
   return saw::Frame({setup.roll * std::numbers::pi / 180.0, slope}).up;

@@ -11,8 +11,6 @@ namespace {
 constexpr double parallel = 0.9999;  // cosine
 constexpr double square = 0.05;      // cosine; the faces of a lifted cant lean by as much
 
-Pose pose_with_up(const Eigen::Vector3d& up) { return {std::atan2(up.y(), up.z()), up.x()}; }
-
 }  // namespace
 
 double SawnPlane::lateral(double x, double aloft, const Eigen::Vector3d& across,
@@ -28,7 +26,7 @@ SlippedCuts::SlippedCuts(const SawPlan& plan, double length) : plan_(plan), leng
     const Cut& cut = plan.cuts[i];
     Rule rule;
     const SetupKind kind = kinds[cut.setup];
-    if (kind == SetupKind::log || kind == SetupKind::cant) {
+    if (kerfwright::on_mill(kind)) {
       if (!by_setup.contains(cut.setup)) by_setup[cut.setup] = rule_for(cut);
       rule = by_setup[cut.setup];
     }

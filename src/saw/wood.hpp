@@ -29,6 +29,8 @@ struct Wood {
 
   int cells() const { return static_cast<int>(border.size()) - 1; }
   double length() const { return border.back(); }
+  /// Whether no cell holds a station but at its borders.
+  bool exact_cells() const { return border_station.size() == station_x.size(); }
   /// Greatest distance of any outline point from the chord, mm.
   double reach() const;
 };

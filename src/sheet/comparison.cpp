@@ -112,7 +112,7 @@ WayFigures figures_of(const SawPlan& plan) {
   }
   figures.turns = static_cast<int>(
       std::count_if(plan.setups.begin(), plan.setups.end(), [](const Setup& setup) {
-        return setup.kind == SetupKind::log || setup.kind == SetupKind::cant;
+        return on_mill(setup.kind);
       }));
   return figures;
 }

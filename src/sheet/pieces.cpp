@@ -212,7 +212,7 @@ std::vector<const Cut*> parting_cuts(const SawPlan& plan) {
 
 bool is_mill_cut(const SawPlan& plan, const Cut& cut) {
   const Setup* setup = setup_of(plan, cut.setup);
-  return setup == nullptr || setup->kind == SetupKind::log || setup->kind == SetupKind::cant;
+  return setup == nullptr || on_mill(setup->kind);
 }
 
 std::vector<Flitch> find_flitches(const SawPlan& plan, const LogShape& shape) {

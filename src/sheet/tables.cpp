@@ -74,7 +74,7 @@ struct MillSetup {
 std::vector<MillSetup> mill_setups(const SawPlan& plan) {
   std::vector<MillSetup> setups;
   for (const Setup& setup : plan.setups) {
-    if (setup.kind != SetupKind::log && setup.kind != SetupKind::cant) continue;
+    if (!on_mill(setup.kind)) continue;
     MillSetup mill{setup, {}};
     for (const Cut& cut : plan.cuts) {
       if (cut.setup == setup.n) mill.cuts.push_back(&cut);

@@ -20,7 +20,7 @@ struct Board {
   double value = 0;                             ///< order's currency
   std::string piece;                            ///< name of the final piece that it is
   Eigen::Vector3d corner, along, across, up;
-  std::string grade = {};  ///< of its product's grades; empty where the order has none
+  std::string grade = {};             ///< of its product's grades; empty where the order has none
   std::optional<double> chance = {};  ///< that it comes, or one worth as much, set as people set
 };
 
@@ -41,6 +41,12 @@ enum class SetupKind {
   edging,    ///< a flitch stands on edge
   cross_cut  ///< cut to length, square to the board; as a setup: the piece stands on its end
 };
+
+/// Whether a setup of this kind lies on the mill; else the work is done by hand.
+inline bool on_mill(SetupKind kind) { return kind == SetupKind::log || kind == SetupKind::cant; }
+
+/// Minutes that a cut in a setup of this kind takes besides sawing.
+double setting_minutes(SetupKind kind, const Mill& mill);
 
 /// What lies on the mill where the log was cross-cut first.
 struct LogPart {
@@ -69,6 +75,9 @@ struct Totals {
   double board_m3 = 0, log_m3 = 0, yield = 0;  ///< green boards, under-bark log
   double hours = 0;
 };
+
+/// The sums of the boards: value, board_m3, log_m3 and yield; the rest is 0 or empty.
+Totals totals_of(const std::vector<Board>& boards, double log_m3);
 
 struct SawPlan {
   std::string shape_sha256;
