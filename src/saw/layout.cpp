@@ -279,9 +279,8 @@ LogLayout layout_of(const LogPlan& plan, const Wood& wood, Catalogues& catalogue
   const Catalogue& catalogue = catalogues.all();
   std::vector<Waiting> waiting;
   // Where some cuts cannot be made, a stack stays at the heights it was found.
-  const bool may_shift =
-      !plan.settled && plan.cants.empty() && !plan.lying &&
-      2.0 * wood.reach_over_bark <= catalogue.max_cut_width;
+  const bool may_shift = !plan.settled && plan.cants.empty() && !plan.lying &&
+                         2.0 * wood.reach_over_bark <= catalogue.max_cut_width;
   const auto beside = plan.lying ? clip_of(*plan.lying, catalogue.kerf) : std::nullopt;
   gather(plan.stack, wood, catalogue, plan.pose, beside, may_shift, 0, waiting);
   LogLayout layout;
