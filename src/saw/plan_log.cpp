@@ -36,21 +36,6 @@ void check(const LogShape& shape, const PlanSettings& settings) {
   }
 }
 
-bool any_boxes_heart(const Order& order) {
-  return std::any_of(order.products.begin(), order.products.end(),
-                     [](const Product& product) { return product.boxed_heart; });
-}
-
-bool any_blank(const Order& order) {
-  return std::any_of(order.products.begin(), order.products.end(),
-                     [](const Product& product) { return product.blank; });
-}
-
-bool any_live_edge(const Order& order) {
-  return std::any_of(order.products.begin(), order.products.end(),
-                     [](const Product& product) { return product.live_edge; });
-}
-
 bool allows(const PlanSettings& settings, Pattern pattern) {
   return settings.patterns.empty() || is_among(settings.patterns, pattern);
 }
@@ -83,26 +68,22 @@ std::vector<Pattern> uncut_patterns(const PlanSettings& settings, const Order& o
   std::vector<Pattern> patterns = settings.patterns;
   std::erase(patterns, Pattern::cross_cut);
   if (!patterns.empty()) return patterns;
-  patterns = {Pattern::live, Pattern::cant, Pattern::quarter, Pattern::around};
-  if (any_boxes_heart(order)) patterns.push_back(Pattern::boxed_heart);
-  if (any_live_edge(order)) patterns.push_back(Pattern::slabs);
-  if (any_blank(order)) patterns.push_back(Pattern::blanks);
-  return patterns;
+  return saw::patterns_that_suit(order);
 }
 
 /// Says when a pattern was asked for by name that no product of the order suits.
 void refuse_patterns_without_product(const PlanSettings& settings, const Order& order) {
-  if (is_among(settings.patterns, Pattern::boxed_heart) && !any_boxes_heart(order)) {
+  if (is_among(settings.patterns, Pattern::boxed_heart) && !saw::any_boxes_heart(order)) {
     throw UserError(Fault::no_product_fits,
                     "The pattern 'boxed-heart' suits no product of the order: give a beam or "
                     "sleeper heart = \"boxed\", or leave the pattern out.");
   }
-  if (is_among(settings.patterns, Pattern::slabs) && !any_live_edge(order)) {
+  if (is_among(settings.patterns, Pattern::slabs) && !saw::any_live_edge(order)) {
     throw UserError(Fault::no_product_fits,
                     "The pattern 'slabs' suits no product of the order: give a slab live_edge = "
                     "true and a 'min_width', or leave the pattern out.");
   }
-  if (is_among(settings.patterns, Pattern::blanks) && !any_blank(order)) {
+  if (is_among(settings.patterns, Pattern::blanks) && !saw::any_blank(order)) {
     throw UserError(Fault::no_product_fits,
                     "The pattern 'blanks' suits no product of the order: give a short block blank "
                     "= true, or leave the pattern out.");
@@ -167,7 +148,7 @@ saw::Planned plan_patterns(const LogShape& shape, const Order& order, const Mill
 /// A heart that is sawn around may be boxed; else nothing may unless that is asked for.
 saw::Planned best_plan(const LogShape& shape, const Order& order, const Mill& mill,
                        const PlanSettings& settings) {
-  const bool around_alone_boxes = any_boxes_heart(order) &&
+  const bool around_alone_boxes = saw::any_boxes_heart(order) &&
                                   !allows(settings, Pattern::boxed_heart) &&
                                   is_among(settings.patterns, Pattern::around);
   if (!around_alone_boxes) return plan_patterns(shape, suited(order, settings), mill, settings);

@@ -282,6 +282,29 @@ std::vector<int> Planner::free_counts(const Prices& prices, const SearchSpace& s
                    unlimited);
 }
 
+bool any_boxes_heart(const Order& order) {
+  return std::any_of(order.products.begin(), order.products.end(),
+                     [](const Product& product) { return product.boxed_heart; });
+}
+
+bool any_blank(const Order& order) {
+  return std::any_of(order.products.begin(), order.products.end(),
+                     [](const Product& product) { return product.blank; });
+}
+
+bool any_live_edge(const Order& order) {
+  return std::any_of(order.products.begin(), order.products.end(),
+                     [](const Product& product) { return product.live_edge; });
+}
+
+std::vector<Pattern> patterns_that_suit(const Order& order) {
+  std::vector<Pattern> patterns = {Pattern::live, Pattern::cant, Pattern::quarter, Pattern::around};
+  if (any_boxes_heart(order)) patterns.push_back(Pattern::boxed_heart);
+  if (any_live_edge(order)) patterns.push_back(Pattern::slabs);
+  if (any_blank(order)) patterns.push_back(Pattern::blanks);
+  return patterns;
+}
+
 Planned plan_uncut(const LogShape& shape, const Order& order, const Mill& mill,
                    const PlanSettings& settings, const Replays& replays, bool square_ends,
                    std::uint64_t stream) {

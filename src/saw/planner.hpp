@@ -87,6 +87,13 @@ HeightGrid grid_of(const Wood& wood, const Order& order, const Mill& mill, doubl
 /// The turns and lifts to try for a log.
 SearchSpace space_of(const LogShape& shape, const Mill& mill, const PlanSettings& settings);
 
+bool any_boxes_heart(const Order& order);
+bool any_blank(const Order& order);
+bool any_live_edge(const Order& order);
+
+/// The ways to saw a log, or a part of one, uncut that suit the products of an order.
+std::vector<Pattern> patterns_that_suit(const Order& order);
+
 /// Takes off more and more beyond the margin until the best plan replays.
 Planned plan_uncut(const LogShape& shape, const Order& order, const Mill& mill,
                    const PlanSettings& settings, const Replays& replays, bool square_ends,

@@ -226,14 +226,7 @@ SawPlan plan_of_part(const PieceTask& task, const Replays& replays) {
     return in_log_frame(std::move(plan), part, task.piece.name, task.shape.length());
   };
   PlanSettings settings = task.settings;
-  settings.patterns = {Pattern::live, Pattern::cant, Pattern::quarter, Pattern::around};
-  const auto& products = task.order.products;
-  if (std::any_of(products.begin(), products.end(), [](const Product& p) { return p.live_edge; })) {
-    settings.patterns.push_back(Pattern::slabs);
-  }
-  if (std::any_of(products.begin(), products.end(), [](const Product& p) { return p.blank; })) {
-    settings.patterns.push_back(Pattern::blanks);
-  }
+  settings.patterns = patterns_that_suit(task.order);
   const Planned planned = plan_uncut(
       part.shape, task.order, task.mill, settings,
       [&](const SawPlan& made) { return replays(in_log(made)); }, false, 0);
