@@ -131,9 +131,7 @@ saw::Planned plan_patterns(const LogShape& shape, const Order& order, const Mill
   PlanSettings uncut = settings;
   uncut.patterns = uncut_patterns(settings, order);
   // Slabs are not sawn again with errors: nothing is told of an order that wants them.
-  const bool slabs = std::any_of(order.products.begin(), order.products.end(),
-                                 [](const auto& p) { return p.live_edge && p.wanted != 0; });
-  if (slabs) uncut.draws = 0;
+  if (saw::any_live_edge(order)) uncut.draws = 0;
   const auto replays = [&](const SawPlan& plan) { return replay(plan, shape).complete; };
   saw::Planned best;
   const bool must_part = only_cross_cut(settings);
