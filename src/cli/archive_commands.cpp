@@ -73,17 +73,6 @@ void print_line(const char* what, const std::string& text) {
   if (!text.empty()) std::cout << what << text << '\n';
 }
 
-/// A name for a folder: letters, digits and dashes of the log's own name.
-std::string plain(const std::string& name) {
-  std::string text;
-  for (const char c : name) {
-    const bool letter = std::isalnum(static_cast<unsigned char>(c)) != 0 && c > 0;
-    if (letter || (!text.empty() && text.back() != '-')) text += letter ? c : '-';
-  }
-  while (!text.empty() && text.back() == '-') text.pop_back();
-  return text.substr(0, 60);
-}
-
 /// The folder itself where it holds a log, else those in it that do.
 std::vector<std::string> log_folders(const std::string& folder) {
   if (!fs::is_directory(folder) || fs::exists(fs::path(folder) / "log.json")) return {folder};
@@ -187,7 +176,7 @@ int run_archive_export(const ArchiveExportOptions& options) {
   for (std::size_t i = 0; i < logs.size(); ++i) {
     std::string folder = std::to_string(i + 1);
     folder.insert(0, digits - folder.size(), '0');
-    const std::string name = plain(logs[i].card.name);
+    const std::string name = plain_name(logs[i].card.name);
     if (!name.empty()) folder += "-" + name;
     export_log(archive, logs[i], (fs::path(options.out) / folder).string());
   }

@@ -229,7 +229,6 @@ SawPlan planned(const LogShape& shape, const Order& order, const Mill& mill,
   Watching watching(options.seconds);
   settings.watch = watching.watch();
   SawPlan plan = plan_log(shape, order, mill, settings);
-  plan.shape_sha256 = sha256_hex(shape_to_json(shape));
   ended_early = watching.ended_early();
   return plan;
 }
@@ -252,19 +251,15 @@ int run_plan(const PlanOptions& options) {
   const std::string cleaned = cleaned_scan(options.scan, log);
   const double shape_seconds = seconds_since(start);
   std::string ended_early;
-  const SawPlan plan = planned(shape, order, mill, options, settings, ended_early);
+  SawPlan plan = planned(shape, order, mill, options, settings, ended_early);
   const std::string shape_text = shape_to_json(shape);
-  std::vector<NamedText> files = {{"shape.json", shape_text}, {"plan.json", plan_to_json(plan)}};
-  for (NamedText& file : drawings_of(plan, shape)) files.push_back(std::move(file));
+  plan.shape_sha256 = sha256_hex(shape_text);
+  const auto files = files_of(plan, shape, shape_text);
   write_all(options.out, files);
   if (!cleaned.empty()) write_file(options.scan.cleaned_out, cleaned);
   const std::string kept = keep_plan(options.scan, plan.shape_sha256, plan_to_json(plan));
   if (options.json) {
-    std::vector<std::string> written;
-    for (const NamedText& file : files) {
-      written.push_back((std::filesystem::path(options.out) / file.name).string());
-    }
-    std::cout << plan_figures_json(plan, shape, written);
+    std::cout << plan_figures_json(plan, shape, paths_of(options.out, files));
     return 0;
   }
   std::cout << options.scan.file << '\n';

@@ -57,22 +57,6 @@ std::string way_name(Pattern pattern, const std::string& order, const std::strin
   return name;
 }
 
-/// A name for a folder: small letters, digits and dashes.
-std::string folder_name(std::size_t number, const std::string& name) {
-  std::string text = std::to_string(number);
-  for (const char c : name) {
-    const bool plain = std::isalnum(static_cast<unsigned char>(c)) != 0 && c > 0;
-    if (plain) {
-      if (text.size() == std::to_string(number).size()) text += '-';
-      text += c;
-    } else if (text.back() != '-') {
-      text += '-';
-    }
-  }
-  while (text.back() == '-') text.pop_back();
-  return text;
-}
-
 Way planned(const LogShape& shape, const Order& order, const Mill& mill,
             const PlanSettings& settings, const std::string& name) {
   Way way{name, std::nullopt, "", ""};
@@ -120,7 +104,7 @@ int run_compare(const CompareOptions& options) {
         Way& way = ways.back();
         if (!way.plan) continue;
         way.plan->shape_sha256 = sha256_hex(shape_text);
-        way.folder = folder_name(ways.size(), name);
+        way.folder = std::to_string(ways.size()) + "-" + plain_name(name);
       }
     }
   }
@@ -131,10 +115,7 @@ int run_compare(const CompareOptions& options) {
   const std::filesystem::path out(options.out);
   for (const Way& way : ways) {
     if (!way.plan) continue;
-    std::vector<NamedText> files = {{"shape.json", shape_text},
-                                    {"plan.json", plan_to_json(*way.plan)}};
-    for (NamedText& file : drawings_of(*way.plan, shape)) files.push_back(std::move(file));
-    write_all((out / way.folder).string(), files);
+    write_all((out / way.folder).string(), files_of(*way.plan, shape, shape_text));
   }
   write_all(options.out, {{"comparison.html", comparison_html(ways, shape)},
                           {"comparison.json", comparison_json(ways)}});

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cctype>
 #include <filesystem>
 #include <iostream>
 
@@ -50,23 +51,51 @@ void write_all(const std::string& folder, const std::vector<NamedText>& files) {
   }
 }
 
-int run_draw(const DrawOptions& options) {
-  const std::filesystem::path beside =
-      std::filesystem::path(options.plan).parent_path() / "shape.json";
-  const std::string shape_file = options.shape.empty() ? beside.string() : options.shape;
-  const SawPlan plan = plan_from_json(read_file(options.plan), options.plan);
-  const std::string shape_text = read_file(shape_file);
-  const LogShape shape = shape_from_json(shape_text, shape_file);
-  if (plan.shape_sha256 != sha256_hex(shape_text)) {
-    throw UserError(Fault::bad_plan, "The plan '" + options.plan +
-                                         "' was made on another shape "
-                                         "than '" +
-                                         shape_file + "'; give its own with --shape.");
+std::vector<NamedText> files_of(const SawPlan& plan, const LogShape& shape,
+                                const std::string& shape_text) {
+  std::vector<NamedText> files = {{"shape.json", shape_text}, {"plan.json", plan_to_json(plan)}};
+  for (NamedText& file : drawings_of(plan, shape)) files.push_back(std::move(file));
+  return files;
+}
+
+std::vector<std::string> paths_of(const std::string& folder, const std::vector<NamedText>& files) {
+  std::vector<std::string> paths;
+  for (const NamedText& file : files) {
+    paths.push_back((std::filesystem::path(folder) / file.name).string());
   }
+  return paths;
+}
+
+PlanOnShape read_plan_on_shape(const std::string& plan_file, const std::string& given_shape) {
+  const auto beside = std::filesystem::path(plan_file).parent_path() / "shape.json";
+  const std::string shape_file = given_shape.empty() ? beside.string() : given_shape;
+  SawPlan plan = plan_from_json(read_file(plan_file), plan_file);
+  const std::string shape_text = read_file(shape_file);
+  LogShape shape = shape_from_json(shape_text, shape_file);
+  if (plan.shape_sha256 != sha256_hex(shape_text)) {
+    throw UserError(Fault::bad_plan, "The plan '" + plan_file +
+                                         "' was made on another shape than '" + shape_file +
+                                         "'; give its own with --shape.");
+  }
+  return {std::move(plan), std::move(shape), shape_file};
+}
+
+std::string plain_name(const std::string& text) {
+  std::string plain;
+  for (const char c : text) {
+    const bool letter = std::isalnum(static_cast<unsigned char>(c)) != 0 && c > 0;
+    if (letter || (!plain.empty() && plain.back() != '-')) plain += letter ? c : '-';
+  }
+  while (!plain.empty() && plain.back() == '-') plain.pop_back();
+  return plain.substr(0, 60);
+}
+
+int run_draw(const DrawOptions& options) {
+  const auto [plan, shape, shape_file] = read_plan_on_shape(options.plan, options.shape);
   const auto files = drawings_of(plan, shape);
   write_all(options.out, files);
-  for (const auto& [name, text] : files) {
-    std::cout << "Written: " << (std::filesystem::path(options.out) / name).string() << '\n';
+  for (const std::string& path : paths_of(options.out, files)) {
+    std::cout << "Written: " << path << '\n';
   }
   return 0;
 }

@@ -1,9 +1,9 @@
 #include "kerfwright/saw/replan.hpp"
 
+#include <algorithm>
 #include <cstdio>
 #include <filesystem>
 #include <iostream>
-#include <set>
 
 #include "commands.hpp"
 #include "kerfwright/error.hpp"
@@ -56,35 +56,17 @@ std::map<std::string, std::string> chalked_by(const SawPlan& plan, const LogShap
   return chalked;
 }
 
-/// What is off and finished already.
-struct Made {
-  int boards = 0;
-  double value = 0;
-};
-
-Made made_of(const SawPlan& plan) {
-  std::set<std::string> there;
-  for (const Cut& cut : plan.cuts) {
-    if (cut.n > plan.done) continue;
-    there.erase(cut.piece);
-    there.insert({cut.above, cut.below});
-  }
-  Made made;
-  for (const Board& board : plan.boards) {
-    if (!there.contains(board.piece)) continue;
-    ++made.boards;
-    made.value += board.value;
-  }
-  return made;
-}
-
 void print_change(const SawPlan& before, const SawPlan& after) {
   const std::string& currency = after.order.currency;
-  const Made made = made_of(after);
-  const int left = static_cast<int>(after.boards.size()) - made.boards;
-  std::cout << "After cut " << after.done << ": " << made.boards << " boards are there, worth "
-            << money(made.value, currency) << "; " << left << " more are to come, worth "
-            << money(after.totals.value - made.value, currency) << ", from cut " << after.done + 1
+  const std::vector<int> there = boards_there(after);
+  double made = 0.0;
+  for (const Board& board : after.boards) {
+    if (std::find(there.begin(), there.end(), board.id) != there.end()) made += board.value;
+  }
+  const std::size_t left = after.boards.size() - there.size();
+  std::cout << "After cut " << after.done << ": " << there.size() << " boards are there, worth "
+            << money(made, currency) << "; " << left << " more are to come, worth "
+            << money(after.totals.value - made, currency) << ", from cut " << after.done + 1
             << " to " << after.cuts.back().n << "\n"
             << "The whole log is worth " << money(after.totals.value, currency) << "; it was "
             << money(before.totals.value, currency) << " by the plan before\n";
@@ -93,22 +75,14 @@ void print_change(const SawPlan& before, const SawPlan& after) {
 }  // namespace
 
 int run_replan(const ReplanOptions& options) {
-  const std::filesystem::path beside =
-      std::filesystem::path(options.plan).parent_path() / "shape.json";
-  const std::string shape_file = options.shape.empty() ? beside.string() : options.shape;
-  const SawPlan plan = plan_from_json(read_file(options.plan), options.plan);
-  const std::string shape_text = read_file(shape_file);
-  LogShape shape = shape_from_json(shape_text, shape_file);
-  if (plan.shape_sha256 != sha256_hex(shape_text)) {
-    throw UserError(Fault::bad_plan, "The plan '" + options.plan +
-                                         "' was made on another shape than '" + shape_file +
-                                         "'; give its own with --shape.");
-  }
+  PlanOnShape read = read_plan_on_shape(options.plan, options.shape);
+  const SawPlan& plan = read.plan;
+  LogShape& shape = read.shape;
   std::vector<std::string> notes;
   const Replay before = replay(plan, shape);
   if (!before.complete) {
     throw UserError(Fault::plan_does_not_replay, "The plan '" + options.plan +
-                                                     "' does not come out of '" + shape_file +
+                                                     "' does not come out of '" + read.shape_file +
                                                      "': " + before.sentences.front());
   }
   if (!options.face_widths.empty() && options.done > 0) {
@@ -126,15 +100,10 @@ int run_replan(const ReplanOptions& options) {
   after.chalked = chalked_by(plan, shape, options.done);
   const std::string new_shape = shape_to_json(shape);
   after.shape_sha256 = sha256_hex(new_shape);
-  std::vector<NamedText> files = {{"shape.json", new_shape}, {"plan.json", plan_to_json(after)}};
-  for (NamedText& file : drawings_of(after, shape)) files.push_back(std::move(file));
+  const auto files = files_of(after, shape, new_shape);
   write_all(options.out, files);
   if (options.json) {
-    std::vector<std::string> written;
-    for (const NamedText& file : files) {
-      written.push_back((std::filesystem::path(options.out) / file.name).string());
-    }
-    std::cout << plan_figures_json(after, shape, written);
+    std::cout << plan_figures_json(after, shape, paths_of(options.out, files));
     return 0;
   }
   for (const std::string& note : notes) std::cout << note << '\n';

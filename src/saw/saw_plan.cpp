@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstdio>
 #include <numbers>
+#include <set>
 
 #include "frame.hpp"
 
@@ -18,6 +19,20 @@ std::optional<std::string> expectation_words(const SawPlan& plan) {
                 plan.mill.turn_error, plan.mill.lift_error, plan.mill.blade_error,
                 *plan.totals.expected, *plan.totals.q10);
   return std::string(text);
+}
+
+std::vector<int> boards_there(const SawPlan& plan) {
+  std::set<std::string> pieces;
+  for (const Cut& cut : plan.cuts) {
+    if (cut.n > plan.done) continue;
+    pieces.erase(cut.piece);
+    pieces.insert({cut.above, cut.below});
+  }
+  std::vector<int> boards;
+  for (const Board& board : plan.boards) {
+    if (pieces.contains(board.piece)) boards.push_back(board.id);
+  }
+  return boards;
 }
 
 double setting_minutes(SetupKind kind, const Mill& mill) {

@@ -28,4 +28,9 @@ inline std::string tick(std::string_view inside) {
   return text.append(inside).append("</span></label>");
 }
 
+/// A line of a list, with a box to tick.
+inline std::string list_item(std::string_view inside) {
+  return element("li", "", tick(inside)) + "\n";
+}
+
 }  // namespace kerfwright::sheet::html

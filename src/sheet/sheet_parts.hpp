@@ -13,9 +13,6 @@ std::string preparation_part(const Steps& steps, const LogShape& shape);
 /// The same where some cuts are made: what there is, and what became of it.
 std::string remains_part(const Steps& steps, const LogShape& shape);
 
-/// Numbers of the boards that the cuts made so far have finished.
-std::vector<int> boards_there(const SawPlan& plan);
-
 /// How the numbers of the sheet are to be read.
 std::string rule_of_heights();
 

@@ -9,12 +9,10 @@ namespace kerfwright::sheet {
 namespace {
 
 using html::element;
+using html::list_item;
 using html::strong;
-using html::tick;
 
 const Lengths lengths;
-
-std::string list_item(const std::string& inside) { return element("li", "", tick(inside)) + "\n"; }
 
 std::string joined(const std::vector<std::string>& words) {
   std::string text;
@@ -70,20 +68,6 @@ std::string found_items(const LogShape& shape) {
 }
 
 }  // namespace
-
-std::vector<int> boards_there(const SawPlan& plan) {
-  std::set<std::string> pieces;
-  for (const Cut& cut : plan.cuts) {
-    if (cut.n > plan.done) continue;
-    pieces.erase(cut.piece);
-    pieces.insert({cut.above, cut.below});
-  }
-  std::vector<int> boards;
-  for (const Board& board : plan.boards) {
-    if (pieces.contains(board.piece)) boards.push_back(board.id);
-  }
-  return boards;
-}
 
 std::string remains_part(const Steps& steps, const LogShape& shape) {
   const SawPlan& plan = steps.told->sawn;

@@ -13,6 +13,7 @@ namespace kerfwright::sheet {
 namespace {
 
 using html::element;
+using html::list_item;
 using html::strong;
 using html::tick;
 
@@ -28,8 +29,6 @@ std::string turn_text(double clockwise) {
 }
 
 bool is_still(double degrees) { return degrees < 0.05 || degrees > 359.95; }
-
-std::string list_item(const std::string& inside) { return element("li", "", tick(inside)) + "\n"; }
 
 std::string turn_item(const Stage& stage) {
   std::string text = "Turn it until T stands at " + strong("clock", clock_text(stage.roll)) + ", ";

@@ -95,6 +95,9 @@ struct SawPlan {
   std::map<std::string, std::string> chalked = {};
 };
 
+/// Numbers of the boards that the cuts made so far have finished.
+std::vector<int> boards_there(const SawPlan& plan);
+
 /// "Set a little wrong as usual (2 degrees, 3 mm) it gives 148.20 on average, and at least 139.00
 /// nine times out of ten."; none where no errors were drawn.
 std::optional<std::string> expectation_words(const SawPlan& plan);
