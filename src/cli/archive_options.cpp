@@ -107,8 +107,7 @@ void add_list(CLI::App& archive, Action& action) {
       "list", "Print all logs.\nExample: kerfwright archive list --sort volume --descending");
   command->add_flag("--bin", options->query.binned, "Those in the bin instead");
   add_order(command, *options);
-  command->callback(
-      [options, &action] { action = [options] { return run_archive_find(*options); }; });
+  run_with(command, options, action, run_archive_find);
 }
 
 void add_find(CLI::App& archive, Action& action) {
@@ -150,8 +149,7 @@ void add_show(CLI::App& archive, Action& action) {
   command->add_option("name", options->names, "Name of the log")->required()->expected(1);
   command->add_option("--drawing", options->drawing, "Write a drawing of it (SVG)");
   add_archive_option(command, options->archive);
-  command->callback(
-      [options, &action] { action = [options] { return run_archive_show(*options); }; });
+  run_with(command, options, action, run_archive_show);
 }
 
 void add_change(CLI::App& archive, Action& action) {
@@ -170,8 +168,7 @@ void add_change(CLI::App& archive, Action& action) {
   command->add_option("--picture", options->pictures, "One more picture; several times for several")
       ->take_all();
   add_archive_option(command, options->archive);
-  command->callback(
-      [options, &action] { action = [options] { return run_archive_change(*options); }; });
+  run_with(command, options, action, run_archive_change);
 }
 
 void add_export(CLI::App& archive, Action& action) {
@@ -184,8 +181,7 @@ void add_export(CLI::App& archive, Action& action) {
   command->add_option("--out", options->out, "Folder, which must not be there or be empty")
       ->required();
   add_archive_option(command, options->archive);
-  command->callback(
-      [options, &action] { action = [options] { return run_archive_export(*options); }; });
+  run_with(command, options, action, run_archive_export);
 }
 
 void add_import(CLI::App& archive, Action& action) {
@@ -197,8 +193,7 @@ void add_import(CLI::App& archive, Action& action) {
   command->add_option("--name", options->name, "Another name for the log");
   command->add_flag("--again", options->again, "Keep it though the archive seems to have it");
   add_archive_option(command, options->archive);
-  command->callback(
-      [options, &action] { action = [options] { return run_archive_import(*options); }; });
+  run_with(command, options, action, run_archive_import);
 }
 
 void add_remove(CLI::App& archive, Action& action) {
@@ -208,8 +203,7 @@ void add_remove(CLI::App& archive, Action& action) {
   command->add_option("names", options->names, "Names of logs")->required();
   command->add_flag("--undo", options->undo, "Take them back out of the bin");
   add_archive_option(command, options->archive);
-  command->callback(
-      [options, &action] { action = [options] { return run_archive_remove(*options); }; });
+  run_with(command, options, action, run_archive_remove);
 }
 
 void add_plain(CLI::App& archive, Action& action, const char* name, const char* what,

@@ -185,7 +185,7 @@ void add_replay(CLI::App& app, Action& action) {
                          "Example: kerfwright replay plan/plan.json --shape plan/shape.json");
   command->add_option("plan", options->plan, "Plan file (.json)")->required();
   command->add_option("--shape", options->shape, "Shape file (.json)")->required();
-  command->callback([options, &action] { action = [options] { return run_replay(*options); }; });
+  run_with(command, options, action, run_replay);
 }
 
 void add_draw(CLI::App& app, Action& action) {
@@ -196,7 +196,7 @@ void add_draw(CLI::App& app, Action& action) {
   command->add_option("--shape", options->shape,
                       "Shape file (.json); shape.json beside the plan if not given");
   command->add_option("--out", options->out, "Folder for the drawings")->required();
-  command->callback([options, &action] { action = [options] { return run_draw(*options); }; });
+  run_with(command, options, action, run_draw);
 }
 
 void add_replan(CLI::App& app, Action& action) {
@@ -224,7 +224,7 @@ void add_replan(CLI::App& app, Action& action) {
       ->required();
   add_json(command, options->json);
   add_step_options(command, options->settings);
-  command->callback([options, &action] { action = [options] { return run_replan(*options); }; });
+  run_with(command, options, action, run_replan);
 }
 
 }  // namespace

@@ -2,6 +2,7 @@
 
 #include <CLI/CLI.hpp>
 #include <functional>
+#include <memory>
 
 namespace kerfwright::cli {
 
@@ -12,6 +13,13 @@ using Action = std::function<int()>;
 /// Adds every command with its options to `app`; parsing then sets `action`. The manual and the
 /// shell's completion are written from the same `app`.
 void add_commands(CLI::App& app, Action& action);
+
+/// Lets a command run with what its options hold once the line is parsed.
+template <class Options>
+void run_with(CLI::App* command, const std::shared_ptr<Options>& options, Action& action,
+              int (*run)(const Options&)) {
+  command->callback([options, &action, run] { action = [options, run] { return run(*options); }; });
+}
 
 /// The program's own words about itself.
 extern const char* const about;

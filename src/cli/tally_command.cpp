@@ -149,7 +149,7 @@ void add_tally(CLI::App& app, Action& action) {
                       "What was sawn (CSV): boards.csv of the plan with the lines of boards that "
                       "did not come taken out, sizes as measured, and a line 'minutes,95'");
   add_archive_option(command, options->archive);
-  command->callback([options, &action] { action = [options] { return run_tally(*options); }; });
+  run_with(command, options, action, run_tally);
 }
 
 }  // namespace kerfwright::cli

@@ -107,13 +107,17 @@ Planned Planner::sure_plan(const std::vector<LogPlan>& found, std::vector<Catalo
   add_written(found, priced, square_ends, candidates);
   SearchSpace space = space_;
   space.must_cant = must_cant();
-  add_written(plans_with_spare(wood_inside, catalogue, space, found), priced, square_ends,
-              candidates);
+  if (!space.watch.stopped()) {
+    add_written(plans_with_spare(wood_inside, catalogue, space, found), priced, square_ends,
+                candidates);
+  }
   if (candidates.empty()) return {};
   keep_worth_trying(candidates);
-  const SteadyStacks stacks(shape_, wood_, catalogue, errors);
-  const auto looked = best_at_first_look(trier, written_of(candidates), choosing);
-  add_written(steadied(stacks, candidates, looked), priced, square_ends, candidates);
+  if (!space.watch.stopped()) {
+    const SteadyStacks stacks(shape_, wood_, catalogue, errors);
+    const auto looked = best_at_first_look(trier, written_of(candidates), choosing);
+    add_written(steadied(stacks, candidates, looked), priced, square_ends, candidates);
+  }
   for (const std::size_t k : best_in_the_mean(trier, written_of(candidates), choosing)) {
     if (!replays(candidates[k].written)) {
       refused_ = true;
