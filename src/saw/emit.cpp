@@ -204,10 +204,27 @@ class Writer {
       planes.push_back(layer.bottom - 0.5 * mill_.kerf);
       regions.emplace_back("");
     }
+    leave_out_empty_cuts(body, planes, regions);
     for (std::string& region : regions) {
       if (region.empty()) region = book_.name("slab");
     }
     saw_planes(body, planes, regions);
+  }
+
+  /// The outermost planes may run beside the wood, as where a cant is larger than what is left of
+  /// the log: no cut is made there.
+  void leave_out_empty_cuts(const Body& body, std::vector<double>& planes,
+                            std::vector<std::string>& regions) const {
+    while (planes.size() > 1 && regions.back().empty() &&
+           sawn_area(body, shape_, planes.back()) <= 0.0) {
+      planes.pop_back();
+      regions.pop_back();
+    }
+    while (planes.size() > 1 && regions.front().empty() &&
+           sawn_area(body, shape_, planes.front()) <= 0.0) {
+      planes.erase(planes.begin());
+      regions.erase(regions.begin());
+    }
   }
 
   void saw_planes(const Body& body, const std::vector<double>& planes,

@@ -115,6 +115,34 @@ TEST(CantPlan, WanyBoardsOfACantAreEdgedAgain) {
   EXPECT_GT(edged_again, 0);
 }
 
+/// Whether there is wood on both sides of the plane of a cut.
+bool meets_wood(const Cut& cut, const LogShape& shape) {
+  double least = 1e9, most = -1e9;
+  for (std::size_t i = 0; i < shape.stations.size(); ++i) {
+    for (std::size_t j = 0; j < 64; ++j) {
+      const double angle = 2.0 * std::acos(-1.0) * static_cast<double>(j) / 64.0;
+      const double radius = static_cast<double>(shape.radius[i][j]);
+      const Eigen::Vector3d point(shape.stations[i], shape.axis[i].x() + radius * std::cos(angle),
+                                  shape.axis[i].y() + radius * std::sin(angle));
+      const double height = (point - cut.point).dot(cut.normal);
+      least = std::min(least, height);
+      most = std::max(most, height);
+    }
+  }
+  return least < 0.0 && most > 0.0;
+}
+
+TEST(CantPlan, NoCutIsMadeBesideTheWood) {
+  const LogShape shape = shapes::bowed(1250, 128, 118, 15);
+  Order order;
+  order.products = {shapes::product("wide board", 27, 220, {1200}, 2000),
+                    shapes::product("slab", 65, 260, {1200}, 3000),
+                    shapes::product("blank", 80, 80, {600}, 400)};
+  const SawPlan plan = plan_log(shape, order, Mill{}, only({Pattern::cant}));
+  for (const Cut& cut : plan.cuts) EXPECT_TRUE(meets_wood(cut, shape)) << "cut " << cut.n;
+  EXPECT_TRUE(replay(plan, shape).complete);
+}
+
 TEST(Patterns, EachAloneGivesItsOwnPlanOrOneSentenceThatSaysWhyNot) {
   const LogShape shape = shapes::bowed(1250, 110, 100, 20);
   const Order order = shapes::boards(27, {600, 1200}, 80, 140, 30);
