@@ -176,11 +176,19 @@ class Solver {
     return (layer + state.a) * ways_[1].pairs.size() + state.b;
   }
 
-  static State after(const State& state, int direction, const Move& move) {
+  State after(const State& state, int direction, const Move& move) const {
     State next = state;
     (direction == 0 ? next.a : next.b) = move.to;
-    if (move.flitch >= 0) next.taken |= 1 << direction;
+    if (worth_of(state, direction, move) > 0.0F) next.taken |= 1 << direction;
     return next;
+  }
+
+  /// Of the flitch that comes off; a flitch that gives nothing is waste.
+  float worth_of(const State& state, int direction, const Move& move) const {
+    if (move.flitch < 0) return 0.0F;
+    return ways_[static_cast<std::size_t>(direction)]
+        .flitches[static_cast<std::size_t>(move.flitch)]
+        .worth[direction == 0 ? state.b : state.a];
   }
 
   /// Best gain of a further cut in a face, and which.
@@ -196,12 +204,10 @@ class Solver {
     const auto up = static_cast<std::size_t>(2 * direction + (upper ? 0 : 1));
     Best best;
     for (const Move& move : mine.moves[upper ? 0 : 1][here]) {
-      double gain = values_[place(after(state, direction, move))][up] -
-                    static_cast<double>(mine.costs[other][static_cast<std::size_t>(move.rung)]);
-      if (move.flitch >= 0) {
-        gain +=
-            static_cast<double>(mine.flitches[static_cast<std::size_t>(move.flitch)].worth[other]);
-      }
+      const double gain =
+          values_[place(after(state, direction, move))][up] +
+          static_cast<double>(worth_of(state, direction, move)) -
+          static_cast<double>(mine.costs[other][static_cast<std::size_t>(move.rung)]);
       if (gain > best.gain) best = {gain, {&move, direction}};
     }
     return best;
@@ -310,7 +316,8 @@ class Solver {
       const int d = choice.direction;
       const Move& move = *choice.move;
       AroundStep step{d, move.upper, way(d).ladder[static_cast<std::size_t>(move.rung)], {}};
-      if (move.flitch >= 0) step.flitch = taken(d, move.flitch, d == 0 ? state.b : state.a);
+      const bool gives = worth_of(state, d, move) > 0.0F;
+      if (gives) step.flitch = taken(d, move.flitch, d == 0 ? state.b : state.a);
       plan.steps.push_back(step);
       state = after(state, d, move);
       up = 2 * d + (move.upper ? 0 : 1);

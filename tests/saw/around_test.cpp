@@ -140,7 +140,7 @@ class Everything {
     return worths_[key] = static_cast<double>(static_cast<float>(edger_.best(flitch, seen)));
   }
 
-  /// The best of all that may follow, once flitches were taken in the directions `taken` and the
+  /// The best of all that may follow, once flitches that give something were taken in the directions `taken` and the
   /// face `up` was sawn last.
   double from(const Between& a, const Between& b, int up, int taken) {
     ++tried_;
@@ -151,7 +151,8 @@ class Everything {
       if (mine.lower && mine.upper && (taken | 1 << d) == 3) {
         for (std::size_t k = 0; k < catalogue_.classes.size(); ++k) {
           if (*mine.lower + catalogue_.classes[k].pitch != *mine.upper) continue;
-          best = std::max(best, worth(d, k, *mine.lower, other));
+          const double heart = worth(d, k, *mine.lower, other);
+          if (heart > 0.0) best = std::max(best, heart);
         }
       }
       for (const bool upper : {true, false}) {
@@ -183,8 +184,9 @@ class Everything {
     for (std::size_t k = 0; k < catalogue_.classes.size() && before; ++k) {
       const int bottom = upper ? level : *before;
       if (bottom + catalogue_.classes[k].pitch != (upper ? *before : level)) continue;
-      best = std::max(
-          best, worth(d, k, bottom, other) - cost + from(first, second, face_up, taken | 1 << d));
+      const double gives = worth(d, k, bottom, other);
+      if (gives <= 0.0) continue;  // waste, which the line above counts
+      best = std::max(best, gives - cost + from(first, second, face_up, taken | 1 << d));
     }
     return best;
   }
