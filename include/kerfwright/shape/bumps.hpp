@@ -23,8 +23,10 @@ struct Bump {
 /// (a butt's flare) or along the log (the ridge between two flutes) is none, nor what lies within
 /// 60 mm of an end. Only what was seen counts, and stands out by more than 4 mm and three of its
 /// own sigmas. A fit smooths what is narrow: with the points of the bark more is found.
-/// @param points of the log's surface, in the log frame, mm
 std::vector<Bump> find_bumps(const LogShape& shape);
+
+/// The same from the points too.
+/// @param points of the log's surface, in the log frame, mm
 std::vector<Bump> find_bumps(const LogShape& shape, const std::vector<Eigen::Vector3f>& points);
 
 /// The points of a scan that lie on the log or on what stands out of it, in the log frame, mm.
