@@ -88,6 +88,11 @@ void add_search_options(CLI::App* command, PlanSettings& settings,
       ->take_all();
 }
 
+void add_inch(CLI::App* command, bool& inches) {
+  command->add_flag("--inch", inches,
+                    "Tell lengths in inches and fractions; the mill's scale is one in inches");
+}
+
 void add_json(CLI::App* command, bool& json) {
   command->add_flag("--json", json, "Print JSON for a program instead of words");
 }
@@ -105,6 +110,7 @@ void add_measure(CLI::App& app, Action& action) {
   command->add_option("--propose-marks", measure.proposed_out,
                       "Write what stands out of the surface to this file of marks, to be "
                       "checked by hand");
+  add_inch(command, measure.scan.inches);
   add_json(command, measure.json);
   command->callback([asked, &action] {
     action = [asked] {
@@ -127,6 +133,7 @@ void add_plan(CLI::App& app, Action& action) {
                       "What the mill can do (TOML); a chain-saw mill if not given");
   command->add_option("--out", plan.out, "Folder for the plan, its shape and its drawings")
       ->required();
+  add_inch(command, plan.scan.inches);
   add_json(command, plan.json);
   add_archive_option(command, plan.scan.archive);
   command->add_flag("--learned", plan.learned,
@@ -165,6 +172,7 @@ void add_compare(CLI::App& app, Action& action) {
                    "What the mill can do (TOML), as with another kerf; several times for several")
       ->take_all();
   command->add_option("--out", compare.out, "Folder for the comparison and the plans")->required();
+  add_inch(command, compare.scan.inches);
   add_json(command, compare.json);
   add_archive_option(command, compare.scan.archive);
   add_search_options(command, compare.settings, asked->patterns);
@@ -196,6 +204,7 @@ void add_draw(CLI::App& app, Action& action) {
   command->add_option("--shape", options->shape,
                       "Shape file (.json); shape.json beside the plan if not given");
   command->add_option("--out", options->out, "Folder for the drawings")->required();
+  add_inch(command, options->inches);
   run_with(command, options, action, run_draw);
 }
 
@@ -222,6 +231,7 @@ void add_replan(CLI::App& app, Action& action) {
       ->check(CLI::Range(0.0, 5000.0));
   command->add_option("--out", options->out, "Folder for the new plan, its shape and its drawings")
       ->required();
+  add_inch(command, options->inches);
   add_json(command, options->json);
   add_step_options(command, options->settings);
   run_with(command, options, action, run_replan);

@@ -7,6 +7,7 @@
 #include <filesystem>
 #include <iostream>
 #include <map>
+#include <sstream>
 
 #include "archived_log.hpp"
 #include "kerfwright/error.hpp"
@@ -22,6 +23,7 @@
 #include "kerfwright/sheet/figures_json.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
 #include "kerfwright/sheet/shape_file.hpp"
+#include "kerfwright/trade/inches.hpp"
 #include "kerfwright/trade/species.hpp"
 #include "tally_command.hpp"
 #include "watching.hpp"
@@ -71,6 +73,11 @@ std::string cleaned_scan(const ScanOptions& options, ShapeOfScan& log) {
   return bytes;
 }
 
+/// A length as it is told: mm with so many decimals, or inches to thirty-seconds.
+std::string length(const Mill& mill, double mm, int decimals = 0) {
+  return mill.inches ? inch_text(mm, 32) + " in" : fixed(mm, decimals) + " mm";
+}
+
 void print_notes(const LogShape& shape) {
   for (const std::string& note : shape.notes) std::cout << "  " << note << '\n';
 }
@@ -80,6 +87,25 @@ struct Lot {
   int count = 0;
   double narrowest = 1e9, widest = 0;  // mm
 };
+
+void print_lot(const Mill& mill, const Product& product, const Lot& lot, double board_length) {
+  const auto exact = [&](double mm) {
+    std::ostringstream text;
+    text << mm;
+    return mill.inches ? inch_text(mm, 32) : text.str();
+  };
+  const auto mean = [&](double mm) { return mill.inches ? inch_text(mm) : fixed(mm, 0); };
+  std::cout << "  " << lot.count << " x " << product.name << ", " << exact(product.thickness)
+            << " x ";
+  if (product.live_edge) {
+    std::cout << mean(lot.narrowest);
+    if (lot.count > 1) std::cout << " to " << mean(lot.widest);
+    std::cout << " (mean)";
+  } else {
+    std::cout << exact(product.width);
+  }
+  std::cout << " x " << exact(board_length) << (mill.inches ? " in\n" : " mm\n");
+}
 
 void print_boards(const SawPlan& plan) {
   std::map<std::pair<std::string, double>, Lot> lots;
@@ -93,16 +119,7 @@ void print_boards(const SawPlan& plan) {
     for (const double length : product.lengths) {
       const auto found = lots.find({product.name, length});
       if (found == lots.end()) continue;
-      const Lot& lot = found->second;
-      std::cout << "  " << lot.count << " x " << product.name << ", " << product.thickness << " x ";
-      if (product.live_edge) {
-        std::cout << fixed(lot.narrowest, 0);
-        if (lot.count > 1) std::cout << " to " << fixed(lot.widest, 0);
-        std::cout << " (mean)";
-      } else {
-        std::cout << product.width;
-      }
-      std::cout << " x " << length << " mm\n";
+      print_lot(plan.mill, product, found->second, length);
     }
   }
 }
@@ -113,33 +130,33 @@ void print_cross_cuts(const SawPlan& plan) {
     const auto setup = std::find_if(plan.setups.begin(), plan.setups.end(),
                                     [&](const Setup& s) { return s.n == cut.setup; });
     if (setup == plan.setups.end() || setup->kind != SetupKind::cross_cut) break;
-    std::cout << "Cross-cut first, " << fixed(cut.point.x(), 0)
-              << " mm from the butt, square to the log there: " << cut.below << " and " << cut.above
+    std::cout << "Cross-cut first, " << length(plan.mill, cut.point.x())
+              << " from the butt, square to the log there: " << cut.below << " and " << cut.above
               << '\n';
   }
 }
 
-void print_opening(const Opening& opening) {
+void print_opening(const Opening& opening, const Mill& mill) {
   const bool whole = opening.piece == "log";
   std::cout << "Opening face" << (whole ? "" : " of " + opening.piece) << "\n  turn the "
             << (whole ? "log " : "part ") << fixed(opening.turn, 1)
             << " degrees clockwise, seen from the butt, from how it lay when scanned\n";
   if (opening.lift_butt > 0.0) {
-    std::cout << "  raise the butt by " << fixed(opening.lift_butt, 1) << " mm\n";
+    std::cout << "  raise the butt by " << length(mill, opening.lift_butt, 1) << '\n';
   } else if (opening.lift_top > 0.0) {
-    std::cout << "  raise the top by " << fixed(opening.lift_top, 1) << " mm\n";
+    std::cout << "  raise the top by " << length(mill, opening.lift_top, 1) << '\n';
   } else {
     std::cout << "  raise neither end: the line between the end centres lies level\n";
   }
-  std::cout << "  first cut " << fixed(opening.above_bed, 1)
-            << " mm above the bed: " << fixed(opening.above_butt_centre, 1)
-            << " mm above the centre of the butt, " << fixed(opening.above_top_centre, 1)
-            << " mm above the centre of the top\n";
+  std::cout << "  first cut " << length(mill, opening.above_bed, 1)
+            << " above the bed: " << length(mill, opening.above_butt_centre, 1)
+            << " above the centre of the butt, " << length(mill, opening.above_top_centre, 1)
+            << " above the centre of the top\n";
   if (opening.slab_butt <= 0.0 && opening.slab_top <= 0.0) {
     std::cout << "  it meets the log only between the ends\n";
   } else {
-    std::cout << "  the slab is " << fixed(opening.slab_butt, 0) << " mm thick at the butt, "
-              << fixed(opening.slab_top, 0) << " mm at the top, bark included\n";
+    std::cout << "  the slab is " << length(mill, opening.slab_butt) << " thick at the butt, "
+              << length(mill, opening.slab_top) << " at the top, bark included\n";
   }
 }
 
@@ -165,6 +182,11 @@ void print_cautions() {
 }
 
 }  // namespace
+
+Mill load_mill(const std::string& file, bool inches) {
+  const Mill mill = file.empty() ? Mill{} : read_mill(file);
+  return inches ? in_inches(mill) : mill;
+}
 
 ShapeOfScan load_shape(const ScanOptions& options) {
   ShapeOfScan log = unmarked_shape(options);
@@ -207,14 +229,15 @@ int run_measure(const MeasureOptions& options) {
   }
   std::cout << options.scan.file << '\n';
   print_notes(shape);
-  std::cout << describe(measure(shape)) << mass_text(shape, species_of(options.scan), mill)
-            << describe(sweep_loss(shape)) << describe(bumps) << describe(scale_log(shape));
+  const bool inches = options.scan.inches || (mill && mill->inches);
+  std::cout << describe(measure(shape), inches) << mass_text(shape, species_of(options.scan), mill)
+            << describe(sweep_loss(shape)) << describe(bumps, inches) << describe(scale_log(shape));
   return 0;
 }
 
 /// The mill with what the command line says of errors.
 Mill with_errors_of(const PlanOptions& options) {
-  Mill mill = options.mill.empty() ? Mill{} : read_mill(options.mill);
+  Mill mill = load_mill(options.mill, options.scan.inches);
   mill.turn_error = options.turn_error.value_or(mill.turn_error);
   mill.lift_error = options.lift_error.value_or(mill.lift_error);
   mill.blade_error = options.blade_error.value_or(mill.blade_error);
@@ -271,7 +294,7 @@ int run_plan(const PlanOptions& options) {
   }
   print_boards(plan);
   print_cross_cuts(plan);
-  for (const Opening& opening : openings_of(plan, shape)) print_opening(opening);
+  for (const Opening& opening : openings_of(plan, shape)) print_opening(opening, plan.mill);
   print_cautions();
   std::cout << "Written: " << (std::filesystem::path(options.out) / "saw-sheet.html").string()
             << ", the sheet to saw from; the rest lies beside it\n"

@@ -19,6 +19,7 @@ struct ScanOptions {
   bool take_knots = false;  ///< what stands out of the surface counts as knots
   std::string marks;        ///< file of marks; empty = none
   std::string archive;      ///< where archive:NAME is looked for; empty = the usual place
+  bool inches = false;      ///< lengths are told in inches, whatever the mill's file says
 };
 
 struct MeasureOptions {
@@ -54,6 +55,7 @@ struct ReplayOptions {
 
 struct DrawOptions {
   std::string plan, shape, out;  ///< an empty shape: the file beside the plan
+  bool inches = false;           ///< lengths are told in inches, whatever the plan says
 };
 
 struct ReplanOptions {
@@ -62,7 +64,8 @@ struct ReplanOptions {
   std::string marks;                ///< file of what was found; empty = nothing
   std::vector<double> face_widths;  ///< mm, butt, middle, top; empty = not measured
   PlanSettings settings;
-  bool json = false;  ///< for a program: JSON on standard output
+  bool inches = false;  ///< lengths are told in inches, whatever the plan says
+  bool json = false;    ///< for a program: JSON on standard output
 };
 
 /// A file to write: its name within a folder, and what is in it.
@@ -72,6 +75,9 @@ struct NamedText {
 
 /// The log of a command line: read, found, fitted and marked.
 ShapeOfScan load_shape(const ScanOptions& options);
+
+/// A mill from its file, or the one that is assumed where there is none; in inches where asked for.
+Mill load_mill(const std::string& file, bool inches);
 
 /// Everything that is drawn of a plan.
 std::vector<NamedText> drawings_of(const SawPlan& plan, const LogShape& shape);

@@ -86,8 +86,9 @@ int run_compare(const CompareOptions& options) {
     if (each.value.species.empty()) each.value.species = species;
   }
   refuse_two_currencies(orders);
-  std::vector<Named<Mill>> mills = read_named<Mill>(options.mills, read_mill);
-  if (mills.empty()) mills.push_back({"", Mill{}});
+  std::vector<Named<Mill>> mills = read_named<Mill>(
+      options.mills, [&](const std::string& file) { return load_mill(file, options.scan.inches); });
+  if (mills.empty()) mills.push_back({"", load_mill("", options.scan.inches)});
   const LogShape shape = load_shape(options.scan).shape;
   const std::string shape_text = shape_to_json(shape);
   const auto patterns = patterns_to_compare(options.settings);

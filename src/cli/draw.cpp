@@ -91,7 +91,8 @@ std::string plain_name(const std::string& text) {
 }
 
 int run_draw(const DrawOptions& options) {
-  const auto [plan, shape, shape_file] = read_plan_on_shape(options.plan, options.shape);
+  auto [plan, shape, shape_file] = read_plan_on_shape(options.plan, options.shape);
+  if (options.inches) plan.mill = in_inches(plan.mill);
   const auto files = drawings_of(plan, shape);
   write_all(options.out, files);
   for (const std::string& path : paths_of(options.out, files)) {

@@ -76,6 +76,7 @@ void print_change(const SawPlan& before, const SawPlan& after) {
 
 int run_replan(const ReplanOptions& options) {
   PlanOnShape read = read_plan_on_shape(options.plan, options.shape);
+  if (options.inches) read.plan.mill = in_inches(read.plan.mill);
   const SawPlan& plan = read.plan;
   LogShape& shape = read.shape;
   std::vector<std::string> notes;

@@ -91,7 +91,8 @@ class FreeEdger::Ways {
  private:
   Segment segment(std::size_t i, std::size_t j, double lean) const {
     return segment_of(flitch_, wood_, edger_.border_, places_[i], places_[j] - 1, lean,
-                      edger_.room(), edger_.exact_cells_, *marks_);
+                      edger_.room(), lean_spare(edger_.catalogue_.tape_step), edger_.exact_cells_,
+                      *marks_);
   }
 
   void refine(std::size_t i, std::size_t j) {

@@ -43,7 +43,7 @@ class FreeEdger {
   double cut_cost(const FlitchClass& flitch, const FlitchWood& wood, int place) const;
 
   /// mm that a cross-cut takes off the segment beside it.
-  double room() const { return 0.5 * catalogue_.kerf + cross_cut_spare; }
+  double room() const { return 0.5 * catalogue_.kerf + cross_cut_spare(catalogue_.tape_step); }
 
  private:
   class Ways;

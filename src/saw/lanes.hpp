@@ -79,6 +79,7 @@ struct Catalogue {
   double fixed_cross_cost = 0;  ///< of a cross-cut
   double area_cost = 0;         ///< of a mm2 of sawn area
   double max_cut_width = 1e9;   ///< mm, the widest cut the mill can make
+  double tape_step = 1;         ///< mm, what distances on a flitch are told to
   bool by_place = false;        ///< whether what a piece fetches depends on where it lies
   std::vector<FlitchClass> classes;
   std::vector<std::vector<double>> lengths;  ///< mm, [product][length]

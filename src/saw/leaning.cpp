@@ -82,7 +82,7 @@ double widest_lean(const Edges& edges) {
 /// What a border's section allows is no less than what either of its cells does; between two
 /// sections edges are taken to be straight.
 void lean_rows(const Interval& rows, const FlitchWood& wood, const std::vector<double>& border,
-               double turn, double scale, bool exact_cells, Interval& out) {
+               double turn, double scale, double spare, bool exact_cells, Interval& out) {
   const auto cells = static_cast<int>(border.size()) - 1;
   const auto at_border = [&](int cell, int side, bool left) {
     const auto here = static_cast<std::size_t>(cell);
@@ -105,9 +105,8 @@ void lean_rows(const Interval& rows, const FlitchWood& wood, const std::vector<d
     const double far = turn * border[i + 1] * units_per_mm;
     const double left = std::max(at_border(c, 0, true) - near, at_border(c, 1, true) - far);
     const double right = std::min(at_border(c, 0, false) - near, at_border(c, 1, false) - far);
-    constexpr double spare = lean_spare * units_per_mm;
-    out.left.at[i] = saturated(std::ceil(left / scale + spare));
-    out.right.at[i] = saturated(std::floor(right / scale - spare));
+    out.left.at[i] = saturated(std::ceil(left / scale + spare * units_per_mm));
+    out.right.at[i] = saturated(std::floor(right / scale - spare * units_per_mm));
   }
 }
 
@@ -173,7 +172,7 @@ std::vector<double> leans_of(const FlitchWood& wood, const std::vector<double>& 
 
 Segment segment_of(const FlitchClass& flitch, const FlitchWood& wood,
                    const std::vector<double>& border, int first, int last, double turn, double room,
-                   bool exact_cells, const MarksAt& marks) {
+                   double spare, bool exact_cells, const MarksAt& marks) {
   Segment segment;
   segment.first_cell = first;
   segment.last_cell = last;
@@ -182,9 +181,10 @@ Segment segment_of(const FlitchClass& flitch, const FlitchWood& wood,
   if (turn != 0.0) {
     segment.wood.lean = wood.lean + turn;
     segment.scale = std::hypot(1.0, segment.wood.lean);
-    lean_rows(wood.outer, wood, border, turn, segment.scale, exact_cells, segment.wood.outer);
+    lean_rows(wood.outer, wood, border, turn, segment.scale, spare, exact_cells,
+              segment.wood.outer);
     for (std::size_t i = 0; i < flitch.wanes.size(); ++i) {
-      lean_rows(wood.inner[i], wood, border, turn, segment.scale, exact_cells,
+      lean_rows(wood.inner[i], wood, border, turn, segment.scale, spare, exact_cells,
                 segment.wood.inner[i]);
     }
     if (flitch.boxes_heart) lean_heart(wood, border, turn, segment.scale, segment.wood.heart);

@@ -11,12 +11,14 @@ namespace kerfwright::saw {
 /// How far lanes may lean, lateral mm per mm along the log; the lean of a cant's faces counts.
 inline constexpr double most_lean = 0.1;
 
-/// mm of wood left at each side of a cross-cut's kerf, since its place is told in whole mm.
-inline constexpr double cross_cut_spare = 0.6;
+/// mm of wood left at each side of a cross-cut's kerf, since its place is told in whole steps of
+/// the tape.
+inline double cross_cut_spare(double tape_step) { return 0.5 * tape_step + 0.1; }
 
 /// mm of wood left at each side of lanes that lean: their first line is struck by two distances,
-/// each rounded to whole mm, and the flitch may lie higher or lower by a part of the mill's step.
-inline constexpr double lean_spare = 1.0;
+/// each rounded to whole steps of the tape, and the flitch may lie higher or lower by a part of the
+/// mill's step.
+inline double lean_spare(double tape_step) { return tape_step; }
 
 /// The marks of a flitch as lanes of this lean see them.
 using MarksAt = std::function<std::shared_ptr<const FlitchMarks>(double lean)>;
@@ -41,9 +43,10 @@ std::vector<double> leans_of(const FlitchWood& wood, const std::vector<double>& 
 
 /// A segment whose lanes lean by `turn` more than the flitch's own.
 /// @param room mm that a cross-cut takes off each end that is not the flitch's own
+/// @param spare mm of wood left at each side of lanes that lean
 /// @param exact_cells whether a cell holds no station but at its borders
 Segment segment_of(const FlitchClass& flitch, const FlitchWood& wood,
                    const std::vector<double>& border, int first, int last, double turn, double room,
-                   bool exact_cells, const MarksAt& marks);
+                   double spare, bool exact_cells, const MarksAt& marks);
 
 }  // namespace kerfwright::saw

@@ -7,6 +7,7 @@
 
 #include "around.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "kerfwright/trade/inches.hpp"
 #include "name_by_boards.hpp"
 #include "quarter_search.hpp"
 
@@ -61,13 +62,19 @@ std::vector<int> counts_of(const SawPlan& plan, const Order& order) {
 
 }  // namespace
 
+constexpr double inch_grid = sixteenth_inch / 4;  // mm
+
 HeightGrid grid_of(const Wood& wood, const Order& order, const Mill& mill, double steepest) {
   std::vector<double> sizes;
   for (const Product& product : order.products) {
     sizes.push_back(product.thickness);
     if (!product.live_edge) sizes.push_back(product.width);
   }
-  const double step = common_step(mill.height_step, mill.kerf, sizes);
+  double step = common_step(mill.height_step, mill.kerf, sizes);
+  // No part of an inch is common to sizes in mm: a finer grid only makes the search dearer.
+  if (mill.inches && step < inch_grid) {
+    step = mill.height_step / std::ceil(mill.height_step / inch_grid - 1e-9);
+  }
   return grid_for(wood, step, steepest);
 }
 

@@ -11,6 +11,7 @@
 #include "hidden_part.hpp"
 #include "kerfwright/shape/mark_geometry.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "kerfwright/trade/inches.hpp"
 #include "robust.hpp"
 #include "text_line.hpp"
 #include "trade/words.hpp"
@@ -346,12 +347,15 @@ std::vector<Eigen::Vector3f> bark_points(const Scan& scan, const std::vector<Poi
   return points;
 }
 
-std::string describe(const std::vector<Bump>& bumps) {
+std::string describe(const std::vector<Bump>& bumps, bool inches) {
   if (bumps.empty()) return "";
-  std::string text = text_line("Bumps     from butt   o'clock   diameter   height   mm");
+  std::string text =
+      text_line("Bumps     from butt   o'clock   diameter   height   %s", inches ? "in" : "mm");
+  const auto told = [&](double mm) { return inches ? inch_text(mm) : fixed(mm, 0); };
   for (const Bump& bump : bumps) {
-    text += text_line("         %9.0f   %7s   %8.0f   %6.0f   %s", bump.x,
-                      half_hour_text(bump.clock).c_str(), bump.diameter, bump.height,
+    text += text_line("         %9s   %7s   %8s   %6s   %s", told(bump.x).c_str(),
+                      half_hour_text(bump.clock).c_str(), told(bump.diameter).c_str(),
+                      told(bump.height).c_str(),
                       bump.is_burl ? "a swelling, perhaps a burl" : "perhaps a knot");
   }
   return text;

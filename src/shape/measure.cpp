@@ -7,6 +7,8 @@
 #include "hidden_part.hpp"
 #include "kerfwright/shape/mark_geometry.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "kerfwright/trade/inches.hpp"
+#include "kerfwright/trade/scaling.hpp"
 #include "robust.hpp"
 #include "text_line.hpp"
 
@@ -120,10 +122,23 @@ void measure_seen(const LogShape& shape, LogMeasures& measures) {
   measures.sigma_inferred = median(std::move(inferred));
 }
 
-std::string section_line(const char* name, const SectionMeasure& s) {
-  return text_line("  %-8s%7.0f   %9.0f %11.0f   %10.0f %11.0f   %6.1f", name, s.x,
-                   s.mean_over_bark, s.smallest_over_bark, s.mean_under_bark, s.smallest_under_bark,
-                   0.5 * (s.mean_over_bark - s.mean_under_bark));
+/// A length in mm with so many decimals, or in inches to sixteenths.
+std::string told(double mm, int decimals, bool inches) {
+  return inches ? inch_text(mm) : text_of("%.*f", decimals, mm);
+}
+
+std::string section_line(const char* name, const SectionMeasure& s, bool inches) {
+  const auto whole = [&](double mm) { return told(mm, 0, inches); };
+  return text_line("  %-8s%7s   %9s %11s   %10s %11s   %6s", name, whole(s.x).c_str(),
+                   whole(s.mean_over_bark).c_str(), whole(s.smallest_over_bark).c_str(),
+                   whole(s.mean_under_bark).c_str(), whole(s.smallest_under_bark).c_str(),
+                   told(0.5 * (s.mean_over_bark - s.mean_under_bark), 1, inches).c_str());
+}
+
+/// A rise for each length of log: mm a metre, or inches a foot.
+std::string slope_text(double mm_per_m, bool inches) {
+  if (!inches) return text_of("%.1f mm", mm_per_m);
+  return text_of("%.2f in", mm_per_m * 1e-3 * mm_per_foot / mm_per_inch);
 }
 
 }  // namespace
@@ -144,30 +159,37 @@ LogMeasures measure(const LogShape& shape) {
   return measures;
 }
 
-std::string describe(const LogMeasures& m) {
-  std::string text = text_line("Length    %.0f mm", m.length);
+std::string describe(const LogMeasures& m, bool inches) {
+  const char* const unit = inches ? "in" : "mm";
+  const char* const stretch = inches ? "ft" : "m";
+  const auto length = [&](double mm, int decimals) {
+    return told(mm, decimals, inches) + " " + unit;
+  };
+  std::string text = text_line("Length    %s", length(m.length, 0).c_str());
   text += text_line(
-      "Diameter  from butt   over bark  (smallest)   under bark  (smallest)     bark   mm");
-  text +=
-      section_line("butt", m.butt) + section_line("middle", m.middle) + section_line("top", m.top);
+      "Diameter  from butt   over bark  (smallest)   under bark  (smallest)     bark   %s", unit);
+  text += section_line("butt", m.butt, inches) + section_line("middle", m.middle, inches) +
+          section_line("top", m.top, inches);
   if (m.sweep < 0.5) {
     text += text_line("Sweep     none");
   } else {
     text += text_line(
-        "Sweep     %.0f mm, %.1f mm per m of length; bows most %.0f mm from the butt, to %s "
+        "Sweep     %s, %s per %s of length; bows most %s from the butt, to %s "
         "o'clock\n"
         "          (seen from the butt, 12 is up as the log lay when scanned)",
-        m.sweep, m.sweep_per_m, m.sweep_x, half_hour_text(m.sweep_clock).c_str());
+        length(m.sweep, 0).c_str(), slope_text(m.sweep_per_m, inches).c_str(), stretch,
+        length(m.sweep_x, 0).c_str(), half_hour_text(m.sweep_clock).c_str());
   }
-  text += text_line("Taper     %.1f mm of diameter per m", m.taper);
+  text +=
+      text_line("Taper     %s of diameter per %s", slope_text(m.taper, inches).c_str(), stretch);
   text += text_line("Ovality   %.1f %% (1 - smallest / largest diameter)", 100.0 * m.ovality);
   text += text_line("Volume    %.4f m3 over bark, %.4f m3 under bark", m.volume_over_bark,
                     m.volume_under_bark);
-  text += text_line("Seen      %.0f %% of the surface; the radius is sure to +-%.1f mm there",
-                    100.0 * m.seen_share, 2.0 * m.sigma_seen);
+  text += text_line("Seen      %.0f %% of the surface; the radius is sure to +-%s there",
+                    100.0 * m.seen_share, length(2.0 * m.sigma_seen, 1).c_str());
   if (m.seen_share < 0.999) {
-    text += text_line("          and to +-%.1f mm where it was inferred (two standard deviations)",
-                      2.0 * m.sigma_inferred);
+    text += text_line("          and to +-%s where it was inferred (two standard deviations)",
+                      length(2.0 * m.sigma_inferred, 1).c_str());
   }
   return text;
 }

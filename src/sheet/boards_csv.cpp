@@ -31,7 +31,7 @@ std::string field(const std::string& text) {
 }  // namespace
 
 std::string boards_csv(const SawPlan& plan, const LogShape& shape) {
-  const Lengths lengths;
+  const Lengths lengths(plan.mill);
   const auto flitches = find_flitches(plan, shape);
   std::string unit = " (" + lengths.unit() + ")";
   std::string text =
@@ -45,9 +45,9 @@ std::string boards_csv(const SawPlan& plan, const LogShape& shape) {
     const Cut* cut = flitch == flitches.end() ? nullptr : flitch->cut_off();
     const std::string fields[] = {std::to_string(board.id),
                                   field(board.product),
-                                  lengths.number(board.thickness, 0.1),
-                                  lengths.number(board.width, 0.1),
-                                  lengths.number(board.length, 0.1),
+                                  lengths.decimal(board.thickness),
+                                  lengths.decimal(board.width),
+                                  lengths.decimal(board.length),
                                   look::rounded(board.value, 2),
                                   field(plan.order.currency),
                                   flitch == flitches.end() ? "" : flitch->letter,

@@ -1,6 +1,7 @@
 #include "kerfwright/sheet/comparison.hpp"
 
 #include <algorithm>
+#include <functional>
 #include <numeric>
 #include <set>
 
@@ -51,19 +52,20 @@ std::string differences(const WayFigures& best, const WayFigures& next) {
 
 struct Column {
   std::string head;
-  std::string (*cell)(const WayFigures&);
+  std::function<std::string(const WayFigures&)> cell;
 };
 
 std::string maybe(const std::optional<double>& amount) { return amount ? money(*amount) : "–"; }
 
 std::vector<Column> columns_of(const std::vector<Way>& ways) {
+  const Lengths lengths = lengths_of(ways);
   std::vector<Column> columns = {
       {"value", [](const WayFigures& f) { return money(f.value); }},
       {"net", [](const WayFigures& f) { return money(f.net); }},
       {"yield %", [](const WayFigures& f) { return look::rounded(100.0 * f.yield); }},
       {"boards", [](const WayFigures& f) { return std::to_string(f.boards); }},
-      {"longest", [](const WayFigures& f) { return Lengths().number(f.longest); }},
-      {"widest", [](const WayFigures& f) { return Lengths().number(f.widest); }},
+      {"longest", [lengths](const WayFigures& f) { return lengths.number(f.longest); }},
+      {"widest", [lengths](const WayFigures& f) { return lengths.number(f.widest); }},
       {"cuts", [](const WayFigures& f) { return std::to_string(f.cuts); }},
       {"turns", [](const WayFigures& f) { return std::to_string(f.turns); }},
       {"hours", [](const WayFigures& f) { return look::rounded(f.hours, 1); }}};
@@ -231,6 +233,12 @@ std::vector<std::string> figure_members(const SawPlan& plan) {
   if (f.q10) members.push_back(member("q10", number(*f.q10)));
   if (f.bound) members.push_back(member("bound", number(*f.bound)));
   return members;
+}
+
+Lengths lengths_of(const std::vector<Way>& ways) {
+  const auto order = ranking(ways);
+  const bool any = !order.empty() && ways[order.front()].plan;
+  return Lengths(any ? ways[order.front()].plan->mill : Mill{});
 }
 
 /// For the page: the heads of the table and the cells of each way with a plan, the best first.

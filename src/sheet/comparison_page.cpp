@@ -100,7 +100,7 @@ std::string comparison_html(const std::vector<Way>& ways, const LogShape& shape)
       "style-src 'unsafe-inline'; img-src data:\"/>\n";
   text += element("title", "", xml_text(title)) + "\n" + element("style", "", style) +
           "\n</head>\n<body>\n" + element("h1", "", xml_text(title)) + "\n";
-  const Lengths lengths;
+  const Lengths lengths = lengths_of(ways);
   text += element("p", "",
                   "Log of " + lengths.text(measures.length) + ", ⌀ under bark " +
                       lengths.number(measures.butt.mean_under_bark) + " at the butt, " +

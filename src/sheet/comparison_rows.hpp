@@ -4,8 +4,12 @@
 #include <vector>
 
 #include "kerfwright/sheet/comparison.hpp"
+#include "lengths.hpp"
 
 namespace kerfwright::sheet {
+
+/// How lengths are told for all ways: as the best way's mill shows them.
+Lengths lengths_of(const std::vector<Way>& ways);
 
 /// The heads of a comparison's columns of figures.
 std::vector<std::string> comparison_heads(const std::vector<Way>& ways);

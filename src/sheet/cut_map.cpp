@@ -210,7 +210,7 @@ std::string cut_map_svg(const SawPlan& plan, const LogShape& shape) {
                         frame_of(main_setup(plan), shape.length())};
   const SectionView sections(subject, all_sections(subject), width / 3);
   const Panel heading = heading_panel(subject);
-  const Panel notes = note_panel(width);
+  const Panel notes = note_panel(subject, width);
   const Tables tables = arrange_tables(subject);
   const double top = margin + heading.height;
   const double notes_top = page_height - margin - notes.height;

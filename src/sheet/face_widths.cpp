@@ -22,8 +22,6 @@ constexpr int rounds = 8;             // of making the model's face as wide as t
 constexpr double exact = 0.05;        // mm that the model may then be off
 constexpr double least_radius = 5.0;  // mm
 
-std::string mm(double x) { return Lengths().text(std::round(x)); }
-
 const MillCut* cut_in(const SawSteps& steps, int n, const Stage*& stage) {
   for (const Stage& each : steps.stages) {
     for (const MillCut& cut : each.cuts) {
@@ -113,24 +111,27 @@ double width_at(const LogShape& shape, const FaceLine& line, double x) {
   return span ? (span->to - span->from).norm() : 0.0;
 }
 
-void refuse_absurd(const MillCut& cut, const FaceWidths& measured) {
+void refuse_absurd(const MillCut& cut, const FaceWidths& measured, const Lengths& lengths) {
   for (std::size_t i = 0; i < 3; ++i) {
     const double model = cut.face[i].width.value_or(0.0);
     const double off = std::abs(measured[i] - model);
     if (off <= std::max(always_taken, most_off * model)) continue;
     throw UserError(Fault::usage, "The face of cut " + std::to_string(cut.n) + " should be " +
-                                      mm(model) + " wide at the " + names[i] + ", and " +
-                                      mm(measured[i]) +
+                                      lengths.text(model) + " wide at the " + names[i] +
+                                      ", and " + lengths.text(measured[i]) +
                                       " was given: that is another face, end or unit; measure "
-                                      "again, in mm without bark, from butt to top.");
+                                      "again, without bark, from butt to top, and write " +
+                                      (lengths.inches() ? "the unit, as in \"8 3/8 in\"."
+                                                        : "mm."));
   }
 }
 
-std::string told(const MillCut& cut, const FaceWidths& measured) {
+std::string told(const MillCut& cut, const FaceWidths& measured, const Lengths& lengths) {
   std::string text;
   for (std::size_t i = 0; i < 3; ++i) {
-    text += std::string(i == 0 ? "" : ", ") + names[i] + " " + mm(measured[i]) + " for " +
-            mm(cut.face[i].width.value_or(0.0)) + " (±" + mm(cut.face[i].within) + ")";
+    text += std::string(i == 0 ? "" : ", ") + names[i] + " " + lengths.text(measured[i]) +
+            " for " + lengths.text(cut.face[i].width.value_or(0.0)) + " (±" +
+            lengths.text(cut.face[i].within) + ")";
   }
   return text;
 }
@@ -147,13 +148,14 @@ MeasuredFace take_face_widths(const SawPlan& plan, const LogShape& shape, int n,
                                       " makes no face on the mill: measure the face of a cut "
                                       "along the log, and give that cut's number.");
   }
-  refuse_absurd(*cut, measured);
+  const Lengths lengths(plan.mill);
+  refuse_absurd(*cut, measured, lengths);
   MeasuredFace result{shape, true, {}};
   for (std::size_t i = 0; i < 3; ++i) {
     const double off = std::abs(measured[i] - cut->face[i].width.value_or(0.0));
     result.agrees = result.agrees && off <= cut->face[i].within;
   }
-  const std::string head = "The face of cut " + std::to_string(n) + ": " + told(*cut, measured);
+  const std::string head = "The face of cut " + std::to_string(n) + ": " + told(*cut, measured, lengths);
   if (result.agrees) {
     result.sentence = head + "; that is as near as the model can be, so the log was left as it is.";
     return result;

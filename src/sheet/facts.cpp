@@ -3,7 +3,9 @@
 
 #include "kerfwright/shape/measure.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "kerfwright/trade/scaling.hpp"
 #include "labels.hpp"
+#include "lengths.hpp"
 #include "look.hpp"
 #include "tables.hpp"
 
@@ -19,24 +21,25 @@ struct Fact {
   std::string name, value;
 };
 
-std::string bark_text(const LogShape& shape) {
+std::string bark_text(const LogShape& shape, const Lengths& lengths) {
   if (shape.bark <= 0.0) return "none";
-  const std::string butt = look::rounded(bark_at(shape, 0));
-  const std::string top = look::rounded(bark_at(shape, shape.stations.size() - 1));
-  return butt == top ? butt + " mm" : butt + " mm at the butt, " + top + " mm at the top";
+  const std::string butt = lengths.text(bark_at(shape, 0));
+  const std::string top = lengths.text(bark_at(shape, shape.stations.size() - 1));
+  return butt == top ? butt : butt + " at the butt, " + top + " at the top";
 }
 
 std::vector<Fact> log_facts(const Subject& subject) {
   const LogMeasures m = measure(subject.shape);
-  const auto mm = [](double value) { return look::rounded(value) + " mm"; };
-  return {{"Length", mm(m.length)},
-          {"Ø under bark", look::rounded(m.butt.mean_under_bark) + " / " +
-                               look::rounded(m.middle.mean_under_bark) + " / " +
-                               mm(m.top.mean_under_bark)},
-          {"Bark taken off", bark_text(subject.shape)},
-          {"Sweep", mm(m.sweep) + ", to " + clock_text(30.0 * m.sweep_clock) + " as scanned"},
-          {"Volume under bark", look::rounded(m.volume_under_bark, 3) + " m³"},
-          {"Surface seen", look::rounded(100.0 * m.seen_share) + " %"}};
+  const Lengths lengths(subject.plan.mill);
+  return {
+      {"Length", lengths.text(m.length)},
+      {"Ø under bark",
+       lengths.list({m.butt.mean_under_bark, m.middle.mean_under_bark, m.top.mean_under_bark}) +
+           " " + lengths.unit()},
+      {"Bark taken off", bark_text(subject.shape, lengths)},
+      {"Sweep", lengths.text(m.sweep) + ", to " + clock_text(30.0 * m.sweep_clock) + " as scanned"},
+      {"Volume under bark", look::rounded(m.volume_under_bark, 3) + " m³"},
+      {"Surface seen", look::rounded(100.0 * m.seen_share) + " %"}};
 }
 
 std::vector<Fact> plan_facts(const Subject& subject) {
@@ -53,7 +56,10 @@ std::vector<Fact> plan_facts(const Subject& subject) {
   facts.push_back({"Boards", look::rounded(plan.totals.board_m3, 3) + " m³, " +
                                  std::to_string(look::hatches(plan).size()) + " of " +
                                  std::to_string(plan.order.products.size()) + " products"});
-  facts.push_back({"Pattern, kerf", plan.pattern + ", " + paper(plan.mill.kerf) + " mm"});
+  const Lengths lengths(plan.mill);
+  const std::string kerf =
+      lengths.inches() ? lengths.decimal(plan.mill.kerf) : paper(plan.mill.kerf);
+  facts.push_back({"Pattern, kerf", plan.pattern + ", " + kerf + " " + lengths.unit()});
   facts.push_back({"Time", look::rounded(plan.totals.hours, 1) + " h"});
   return facts;
 }
@@ -64,8 +70,16 @@ void draw_fact(Svg& svg, const Point& corner, double width, const Fact& fact) {
   svg.text(corner + Point(width, row - 0.9), fitted(fact.value, 3.0, room), {3.0, Anchor::end});
 }
 
-/// The longest of 10, 20, 50, 100, … mm of log that is at most `room` mm of paper.
-double bar_length(double scale, double room) {
+/// The longest of 10, 20, 50, 100, … mm of log (or so many inches) that is at most `room` mm of
+/// paper.
+double bar_length(double scale, double room, bool inches) {
+  if (inches) {  // 1/4, 1/2, 1, 2, 4, 6, 12, 24, … in
+    double longest = 0.25 * mm_per_inch;
+    for (double inch = 0.5; inch < 1e5; inch *= inch == 4.0 ? 1.5 : 2.0) {
+      if (inch * mm_per_inch / scale <= room) longest = inch * mm_per_inch;
+    }
+    return longest;
+  }
   double length = 1.0;
   for (double decade = 1.0; decade < 1e6; decade *= 10.0) {
     for (const double step : {1.0, 2.0, 5.0}) {
@@ -75,27 +89,32 @@ double bar_length(double scale, double room) {
   return length;
 }
 
-void draw_bar(Svg& svg, const Point& corner, double width, const std::string& name, double scale) {
+void draw_bar(Svg& svg, const Point& corner, double width, const std::string& name, double scale,
+              const Lengths& lengths) {
   svg.text(corner + Point(0, row - 0.9), name + " 1:" + paper(scale));
   const double start = 0.42 * width;
-  const double length = bar_length(scale, 0.32 * width);
+  const double length = bar_length(scale, 0.32 * width, lengths.inches());
   const double half = length / scale / 2;
   const Point left = corner + Point(start, row - 1.9);
   svg.rect({left, left + Point(half, 1.0)},
            "fill=\"#1a1a1a\" stroke=\"#1a1a1a\" stroke-width=\"0.2\"");
   svg.rect({left + Point(half, 0), left + Point(2 * half, 1.0)},
            "fill=\"#fff\" stroke=\"#1a1a1a\" stroke-width=\"0.2\"");
-  svg.text(corner + Point(width, row - 0.9), look::rounded(length) + " mm", {3.0, Anchor::end});
+  svg.text(corner + Point(width, row - 0.9), lengths.text(length), {3.0, Anchor::end});
 }
 
-const char* const signs =
-    "T: top of the log as it lay when scanned. Dashed outline: bark the scan did not see. Dashed "
-    "board: it "
-    "ends before this section. Numbers beside the sections: cuts in their order. Letters: "
-    "flitches, narrow "
-    "face up, with the cuts that edge and end them; above them mm from the flitch's outer edge to "
-    "the board "
-    "(edge 34/52: where it begins / ends), below them mm from the flitch's end.";
+std::string signs(const Lengths& lengths) {
+  std::string text =
+      "T: top of the log as it lay when scanned. Dashed outline: bark the scan did not see. Dashed "
+      "board: it ends before this section. Numbers beside the sections: cuts in their order. "
+      "Letters: flitches, narrow face up, with the cuts that edge and end them; above them ";
+  text += lengths.inches() ? "inches" : "mm";
+  text += " from the flitch's outer edge to the board ";
+  text += lengths.inches() ? "(edge 1 3/8 to 2: where it begins and ends), below them inches"
+                           : "(edge 34/52: where it begins / ends), below them mm";
+  return text + " from the flitch's end.";
+}
+
 const char* const cautions =
     "Look for metal before every cut: yard trees hold nails and wire. Chock and clamp the log "
     "before you "
@@ -110,7 +129,9 @@ Panel fact_panel(const Subject& subject, const Scales& scales, int columns) {
   for (const Fact& fact : plan_facts(subject)) facts.push_back(fact);
   const auto count = static_cast<std::size_t>(columns);
   const std::size_t rows = (facts.size() + 2 + count - 1) / count;
-  const auto draw = [facts, scales, rows, columns](Svg& svg, const Point& corner, double width) {
+  const Lengths lengths(subject.plan.mill);
+  const auto draw = [facts, scales, rows, columns, lengths](Svg& svg, const Point& corner,
+                                                            double width) {
     const double column = (width - column_gap * (columns - 1)) / columns;
     const auto place = [&](std::size_t i) {
       return Point(corner + Point(static_cast<double>(i / rows) * (column + column_gap),
@@ -118,15 +139,15 @@ Panel fact_panel(const Subject& subject, const Scales& scales, int columns) {
     };
     svg.begin("id=\"facts\"");
     for (std::size_t i = 0; i < facts.size(); ++i) draw_fact(svg, place(i), column, facts[i]);
-    draw_bar(svg, place(facts.size()), column, "Sections", scales.sections);
-    draw_bar(svg, place(facts.size() + 1), column, "Lengths", scales.lengths);
+    draw_bar(svg, place(facts.size()), column, "Sections", scales.sections, lengths);
+    draw_bar(svg, place(facts.size() + 1), column, "Lengths", scales.lengths, lengths);
     svg.end();
   };
   return {row * static_cast<double>(rows), draw};
 }
 
-Panel note_panel(double width) {
-  const auto meaning = wrapped(signs, note_size, width - 3.0);
+Panel note_panel(const Subject& subject, double width) {
+  const auto meaning = wrapped(signs(Lengths(subject.plan.mill)), note_size, width - 3.0);
   const auto warning = wrapped(cautions, note_size, width - 3.0, true);
   const double height = note_row * static_cast<double>(meaning.size() + warning.size()) + 1.5;
   return {height, [meaning, warning](Svg& svg, const Point& corner, double) {

@@ -5,7 +5,7 @@
 #include <optional>
 
 #include "board_fits.hpp"
-#include "look.hpp"
+#include "lengths.hpp"
 #include "tables.hpp"
 
 namespace kerfwright::sheet {
@@ -121,10 +121,10 @@ bool has_board_above(const Flitch& flitch, const FlatFlitch& flat, const Cut* cu
   });
 }
 
-void add_mark(std::vector<Mark>& marks, const Mark& mark) {
+void add_mark(std::vector<Mark>& marks, const Mark& mark, const Lengths& lengths) {
   const bool known = std::any_of(marks.begin(), marks.end(), [&](const Mark& other) {
     return std::abs(other.place.x() - mark.place.x()) < 2.0 &&
-           std::lround(other.value) == std::lround(mark.value);
+           lengths.number(other.value) == lengths.number(mark.value);
   });
   if (!known) marks.push_back(mark);
 }
@@ -151,7 +151,8 @@ std::vector<EdgeLine> edge_lines(const Flitch& flitch, const FlatFlitch& flat) {
 
 /// Distances of the boards' ends from the flitch's butt end. Of two ends that share a cut only the
 /// one further on is told: there the next board begins.
-std::vector<Mark> end_marks(const Flitch& flitch, const FlatFlitch& flat, double kerf) {
+std::vector<Mark> end_marks(const Flitch& flitch, const FlatFlitch& flat, const Mill& mill) {
+  const Lengths lengths(mill);
   const double zero = flat.extent.low.x();
   std::vector<Mark> starts;
   std::vector<Mark> ends;
@@ -159,18 +160,18 @@ std::vector<Mark> end_marks(const Flitch& flitch, const FlatFlitch& flat, double
     const Point start = board.start.middle();
     const Point end = board.end.middle();
     if (maker_of(flitch, start, false) != nullptr) {
-      add_mark(starts, {board.start.lower, start.x() - zero});
+      add_mark(starts, {board.start.lower, start.x() - zero}, lengths);
     }
     if (maker_of(flitch, end, false) != nullptr) {
-      add_mark(ends, {board.end.lower, end.x() - zero});
+      add_mark(ends, {board.end.lower, end.x() - zero}, lengths);
     }
   }
   for (const Mark& end : ends) {
     const bool shared = std::any_of(starts.begin(), starts.end(), [&](const Mark& start) {
       const double gap = start.place.x() - end.place.x();
-      return gap > -0.5 && gap < 1.5 * kerf;
+      return gap > -0.5 && gap < 1.5 * mill.kerf;
     });
-    if (!shared) add_mark(starts, end);
+    if (!shared) add_mark(starts, end, lengths);
   }
   if (!starts.empty()) starts.insert(starts.begin(), {{zero, flat.extent.high.y()}, 0.0});
   return starts;
@@ -186,12 +187,8 @@ std::string cut_list(const Flitch& flitch, bool lengthwise) {
   return runs(numbers);
 }
 
-std::string thickness_text(const Flitch& flitch) {
-  return look::rounded(flitch.high - flitch.low) + " mm";
-}
-
-std::string heading_of(const Flitch& flitch) {
-  std::string text = thickness_text(flitch);
+std::string heading_of(const Flitch& flitch, const Lengths& lengths) {
+  std::string text = lengths.thickness(flitch.high - flitch.low);
   if (const Cut* cut = flitch.cut_off()) text.append(", cut ").append(std::to_string(cut->n));
   if (flitch.is_part()) {
     std::vector<int> across;
@@ -207,12 +204,11 @@ std::string heading_of(const Flitch& flitch) {
   return text;
 }
 
-std::string summary_of(const Flitch& flitch, const FlatFlitch& flat) {
-  std::string text = thickness_text(flitch);
+std::string summary_of(const Flitch& flitch, const FlatFlitch& flat, const Lengths& lengths) {
+  std::string text = lengths.thickness(flitch.high - flitch.low);
   std::string before = ", edge ";
   for (const EdgeLine& line : flat.edge_lines) {
-    text.append(before).append(look::rounded(line.start.value));
-    text.append("/").append(look::rounded(line.end.value));
+    text.append(before).append(lengths.pair(line.start.value, line.end.value));
     before = ", ";
   }
   std::vector<int> numbers;
@@ -246,9 +242,9 @@ FlatFlitch flatten(const Subject& subject, const Flitch& flitch) {
   grow(flat.extent, flat.narrow_outline);
   for (const auto& board : flat.boards) grow(flat.extent, board.outline);
   flat.edge_lines = edge_lines(flitch, flat);
-  flat.end_marks = end_marks(flitch, flat, subject.plan.mill.kerf);
-  flat.heading = heading_of(flitch);
-  flat.summary = summary_of(flitch, flat);
+  flat.end_marks = end_marks(flitch, flat, subject.plan.mill);
+  flat.heading = heading_of(flitch, Lengths(subject.plan.mill));
+  flat.summary = summary_of(flitch, flat, Lengths(subject.plan.mill));
   return flat;
 }
 

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "lengths.hpp"
+
 namespace kerfwright::sheet {
 namespace {
 
@@ -35,7 +37,7 @@ std::map<std::string, std::vector<AcrossCut>> round_across(const LogShape& shape
                                [n](const Cut& other) { return other.n == n; });
       const Eigen::Vector3d& along = flitch.frame.along;
       const double place = cut.normal.dot(cut.point) / cut.normal.dot(along) - zero;
-      cuts.push_back({n, std::round(place)});
+      cuts.push_back({n, snapped(place, told.sawn.mill.tape_step())});
       cut.point += (cuts.back().place - place) * along;
     }
   }

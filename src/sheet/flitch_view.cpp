@@ -5,6 +5,7 @@
 
 #include "flat_flitch.hpp"
 #include "labels.hpp"
+#include "lengths.hpp"
 #include "look.hpp"
 
 namespace kerfwright::sheet {
@@ -21,9 +22,9 @@ Path placed(const Polygon& polygon, const Point& zero, double scale) {
   return path;
 }
 
-double row_width(const std::vector<Mark>& marks) {
+double row_width(const std::vector<Mark>& marks, const Lengths& lengths) {
   double width = 0.0;
-  for (const Mark& mark : marks) width += text_width(look::rounded(mark.value), mark_size) + 1.2;
+  for (const Mark& mark : marks) width += text_width(lengths.number(mark.value), mark_size) + 1.2;
   return width;
 }
 
@@ -33,10 +34,11 @@ struct Drawn {
   double head = heading_room;  // mm for letter and heading
   std::vector<Mark> above;     // edging distances, where they are drawn
   std::string heading;
+  Lengths lengths;
 };
 
 Drawn prepare(const Subject& subject, const Flitch& flitch, Detail detail) {
-  Drawn drawn{flatten(subject, flitch), heading_room, {}, {}};
+  Drawn drawn{flatten(subject, flitch), heading_room, {}, {}, Lengths(subject.plan.mill)};
   drawn.heading = detail == Detail::full ? drawn.flat.heading : drawn.flat.summary;
   if (detail == Detail::brief) return drawn;
   for (const EdgeLine& line : drawn.flat.edge_lines) {
@@ -53,7 +55,8 @@ double room_above(const Drawn& drawn) {
 Point size_of(const Drawn& drawn, double scale) {
   const FlatFlitch& flat = drawn.flat;
   const Point size = (flat.extent.high - flat.extent.low) / scale;
-  const double width = std::max({size.x(), row_width(drawn.above), row_width(flat.end_marks),
+  const double width = std::max({size.x(), row_width(drawn.above, drawn.lengths),
+                                 row_width(flat.end_marks, drawn.lengths),
                                  text_width(drawn.heading, mark_size) + 5.2});
   return {width,
           room_above(drawn) + size.y() + (flat.end_marks.empty() ? 0.0 : marks_room) + below_room};
@@ -61,11 +64,11 @@ Point size_of(const Drawn& drawn, double scale) {
 
 /// A row of distances above or below the flitch, each with a line to what it measures.
 void draw_marks(Svg& svg, const std::vector<Mark>& marks, const Point& zero, double scale,
-                const Box& row, bool above) {
+                const Box& row, bool above, const Lengths& lengths) {
   std::vector<Slot> slots;
   for (const Mark& mark : marks) {
     slots.push_back(
-        {(zero + mark.place / scale).x(), text_width(look::rounded(mark.value), mark_size) + 1.2});
+        {(zero + mark.place / scale).x(), text_width(lengths.number(mark.value), mark_size) + 1.2});
   }
   const auto places = spread(slots, row.low.x(), row.high.x());
   for (std::size_t i = 0; i < marks.size(); ++i) {
@@ -74,19 +77,19 @@ void draw_marks(Svg& svg, const std::vector<Mark>& marks, const Point& zero, dou
     const Point bend(place.x(), above ? row.high.y() : row.low.y() + 0.2);
     svg.path({place, bend, foot}, false, look::leader);
     svg.text({places[i], above ? foot.y() - 0.4 : foot.y() + 0.3 + 0.73 * mark_size},
-             look::rounded(marks[i].value), {mark_size, Anchor::middle});
+             lengths.number(marks[i].value), {mark_size, Anchor::middle});
   }
 }
 
 /// The board's number, and its size beside it where there is room.
 void draw_board_text(Svg& svg, Taken& taken, const FlatBoard& board, const Point& zero,
-                     double scale) {
+                     double scale, const SawPlan& plan) {
   const Point from = zero + board.start.middle() / scale;
   const Point to = zero + board.end.middle() / scale;
   const Point middle = (from + to) / 2;
   const double rise = (board.start.lower - board.start.upper).norm() / scale;
   const std::string number = std::to_string(board.board->id);
-  const std::string size = look::size_text(*board.board);
+  const std::string size = look::size_text(*board.board, plan);
   const double wide = text_width(size, mark_size) + 1.0;
   const double tall = 0.73 * mark_size + 0.8;
   const double numbered = text_width(number, 3.0, true) + 1.5;
@@ -116,7 +119,7 @@ void draw_wood(Svg& svg, const Subject& subject, const FlatFlitch& flat, const P
   }
   const auto hatches = look::hatches(subject.plan);
   for (const FlatBoard& board : flat.boards) {
-    svg.begin("", look::board_title(*board.board, subject.plan.order.currency));
+    svg.begin("", look::board_title(*board.board, subject.plan));
     svg.path(placed(board.outline, zero, scale), true,
              look::board(hatches.at(board.board->product)));
     svg.end();
@@ -139,11 +142,13 @@ void draw_flitch(Svg& svg, const Subject& subject, const Flitch& flitch, const D
   }
   draw_wood(svg, subject, flat, zero, scale);
   draw_marks(svg, drawn.above, zero, scale,
-             {corner + Point(0, drawn.head), Point(right, corner.y() + above)}, true);
+             {corner + Point(0, drawn.head), Point(right, corner.y() + above)}, true,
+             drawn.lengths);
   draw_marks(svg, flat.end_marks, zero, scale,
-             {Point(corner.x(), bottom), Point(right, bottom + marks_room)}, false);
+             {Point(corner.x(), bottom), Point(right, bottom + marks_room)}, false, drawn.lengths);
   Taken taken;
-  for (const FlatBoard& board : flat.boards) draw_board_text(svg, taken, board, zero, scale);
+  for (const FlatBoard& board : flat.boards)
+    draw_board_text(svg, taken, board, zero, scale, subject.plan);
   svg.end();
 }
 
@@ -162,7 +167,8 @@ Figure flitch_view(const Subject& subject, const Flitch& flitch, Detail detail) 
 }
 
 Figure flitch_view(const Subject& subject, const Flitch& flitch, const std::vector<Mark>& above) {
-  return figure_of(subject, flitch, {flatten(subject, flitch), 0.0, above, {}});
+  return figure_of(subject, flitch,
+                   {flatten(subject, flitch), 0.0, above, {}, Lengths(subject.plan.mill)});
 }
 
 }  // namespace kerfwright::sheet

@@ -171,12 +171,12 @@ Eigen::Vector3d lowest_point(const LogShape& shape, double x, const Eigen::Vecto
   return lowest;
 }
 
-/// On bark: the turn to a tenth of a degree, and both ends blocked up to whole millimetres.
+/// On bark: the turn to a tenth of a degree, and both ends blocked up to whole steps of the tape.
 Lie lie_on_bark(const LogShape& shape, const Group& group, const Bed& bed,
-                const std::vector<Side>& ancestry) {
+                const std::vector<Side>& ancestry, double tape) {
   const Support& first = bed.supports.front();
   const Support& last = bed.supports.back();
-  const double wanted = std::round(last.raise) - std::round(first.raise);
+  const double wanted = snapped(last.raise, tape) - snapped(first.raise, tape);
   Setup setup = *group.setup;
   setup.roll = std::round(setup.roll * 10.0) / 10.0;
   const double lift = setup.lift_top - setup.lift_butt;
@@ -199,7 +199,7 @@ Lie lie_on_bark(const LogShape& shape, const Group& group, const Bed& bed,
   Lie lie;
   lie.up = up_at((below + above) / 2);
   lie.pivot = low(first, lie.up);
-  lie.bed = lie.up.dot(lie.pivot) - std::round(first.raise);
+  lie.bed = lie.up.dot(lie.pivot) - snapped(first.raise, tape);
   return lie;
 }
 
@@ -211,7 +211,8 @@ Lie told_lie(const LogShape& shape, const Group& group, const Told& told, const 
   });
   Lie lie;
   if (face_side == ancestry.end()) {
-    lie = lie_on_bark(shape, group, bed_of(shape, told.sawn.mill, planned_up, ancestry), ancestry);
+    lie = lie_on_bark(shape, group, bed_of(shape, told.sawn.mill, planned_up, ancestry), ancestry,
+                      told.sawn.mill.tape_step());
   } else {
     const Cut& face = *face_side->cut;
     const double sign = face.normal.dot(planned_up) > 0.0 ? 1.0 : -1.0;

@@ -7,13 +7,17 @@
 
 #include "board_fits.hpp"
 #include "flitch_parts.hpp"
+#include "kerfwright/trade/scaling.hpp"
+#include "lengths.hpp"
 
 namespace kerfwright::sheet {
 namespace {
 
-constexpr double same = 0.5;           // mm between lines that are one
-constexpr double most_spare = 3.0;     // mm; more is no rounding
-constexpr double tape_places = 100.0;  // mm; places along a flitch that are easy to find
+constexpr double same = 0.5;        // mm between lines that are one
+constexpr double most_spare = 3.0;  // mm; more is no rounding
+// mm; places along a flitch that are easy to find
+constexpr double tape_places = 100.0;
+constexpr double tape_places_inches = 4 * mm_per_inch;
 
 /// A line along a flitch as drawn (y down): y at x.
 struct Line {
@@ -107,19 +111,21 @@ std::optional<TapePoint> tape_point(const FlatFlitch& flat, const Line& line, do
   return TapePoint{place, line.at(x) - *edge};
 }
 
-/// Two places to measure at, as far apart as the lane allows, first those at whole decimetres.
-std::array<TapePoint, 2> tape_points(const FlatFlitch& flat, const Line& line) {
+/// Two places to measure at, as far apart as the lane allows, first those at whole decimetres or
+/// every 4 inches.
+std::array<TapePoint, 2> tape_points(const FlatFlitch& flat, const Line& line, const Mill& mill) {
+  const double easy = mill.inches ? tape_places_inches : tape_places;
+  const double tape = mill.tape_step();
   const double zero = flat.extent.low.x();
   const double from = std::max(0.0, line.from.x() - zero);
   const double to = line.to.x() - zero;
   std::vector<TapePoint> known;
-  for (double place = std::ceil(from / tape_places) * tape_places; place <= to;
-       place += tape_places) {
+  for (double place = std::ceil(from / easy) * easy; place <= to; place += easy) {
     if (const auto point = tape_point(flat, line, place)) known.push_back(*point);
   }
   if (known.size() >= 3) return {known.front(), known.back()};
   known.clear();
-  for (double place = std::ceil(from); place <= to; place += 1.0) {
+  for (double place = std::ceil(from / tape) * tape; place <= to; place += tape) {
     if (const auto point = tape_point(flat, line, place)) known.push_back(*point);
   }
   if (known.size() >= 2) return {known.front(), known.back()};
@@ -161,7 +167,7 @@ Board moved(const Flitch& flitch, const FlatFlitch& flat, const FlatBoard& board
   return result;
 }
 
-/// How far a lane's numbers are from the nearest millimetre.
+/// How far a lane's numbers are from the nearest step of the tape, mm.
 struct Nudge {
   double first = 0, second = 0, along = 0;
   double size() const {
@@ -169,14 +175,14 @@ struct Nudge {
   }
 };
 
-/// What is tried where the nearest millimetre loses a board, the smallest first.
-std::vector<Nudge> nudges(bool across) {
+/// What is tried where the nearest step of the tape loses a board, the smallest first.
+std::vector<Nudge> nudges(bool across, double tape) {
   constexpr int most = 3;
   std::vector<Nudge> all;
   for (int along = -most; along <= most; ++along) {
     for (int first = across ? -most : 0; first <= (across ? most : 0); ++first) {
       for (int second = across ? -most : 0; second <= (across ? most : 0); ++second) {
-        all.push_back({1.0 * first, 1.0 * second, 1.0 * along});
+        all.push_back({tape * first, tape * second, tape * along});
       }
     }
   }
@@ -191,6 +197,10 @@ class Bench {
   Bench(const Subject& subject, const Flitch& flitch)
       : subject_(subject), flitch_(flitch), flat_(flatten(subject, flitch)) {
     strips_ = strips_of(flitch, flat_, subject.plan.order);
+    // A tape in inches does not show every width: what is told is no less.
+    for (Strip& strip : strips_) {
+      if (mill().inches && !strip.live) strip.lane.width = snapped_up(strip.lane.width, tape());
+    }
   }
 
   FlitchTold tell() {
@@ -218,6 +228,9 @@ class Bench {
   }
 
  private:
+  const Mill& mill() const { return subject_.plan.mill; }
+  double tape() const { return mill().tape_step(); }
+
   /// Lanes that lean on a sawn edge come first, then those beside one that is done, then from the
   /// far edge. Sets how the lane is measured.
   std::size_t next_strip(const std::vector<bool>& done) {
@@ -271,10 +284,11 @@ class Bench {
       const double start = board->start.middle().x() - zero;
       const double kerf = subject_.plan.mill.kerf;
       const bool follows = std::abs(start - before - kerf) < same;
-      length.from = follows           ? std::ceil(before + kerf - 0.05)
-                    : length.cut_from ? std::round(start)
+      length.from = follows           ? snapped_up(before + kerf, tape())
+                    : length.cut_from ? snapped(start, tape())
                                       : start;
-      length.to = length.from + (board->end.middle() - board->start.middle()).norm();
+      const double exact = (board->end.middle() - board->start.middle()).norm();
+      length.to = length.from + (mill().inches ? snapped_up(exact, tape()) : exact);
       before = length.to;
       strip.lane.boards.push_back(length);
     }
@@ -332,20 +346,21 @@ class Bench {
     return line_through(flat_, points).value_or(strip.planned);
   }
 
-  /// Rounds a lane's distances, to the nearest millimetre or beside it where a board would lose its
-  /// wood.
+  /// Rounds a lane's distances, to the nearest step of the tape or beside it where a board would
+  /// lose its wood.
   void settle(Strip& strip) const {
     double whole = 0.0;
     for (const FlatBoard* board : strip.boards) whole += board->board->value;
     const auto lengths = strip.lane.boards;
     const bool line = strip.lane.side == Lane::Side::line;
-    const auto exact = line ? tape_points(flat_, strip.planned) : std::array<TapePoint, 2>{};
+    const auto exact =
+        line ? tape_points(flat_, strip.planned, mill()) : std::array<TapePoint, 2>{};
     double most = -1.0;
     Line best = strip.planned;
-    for (const Nudge& nudge : nudges(line)) {
+    for (const Nudge& nudge : nudges(line, tape())) {
       auto points = exact;
-      points[0].distance = std::round(points[0].distance) + nudge.first;
-      points[1].distance = std::round(points[1].distance) + nudge.second;
+      points[0].distance = snapped(points[0].distance, tape()) + nudge.first;
+      points[1].distance = snapped(points[1].distance, tape()) + nudge.second;
       const auto told = place(strip, points);
       const auto moved_lengths = shifted(lengths, nudge.along);
       const double sum = worth(strip, told, moved_lengths);

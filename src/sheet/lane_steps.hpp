@@ -5,8 +5,8 @@
 
 namespace kerfwright::sheet {
 
-/// How to edge a flitch and cut it to length, rounded to millimetres so that its boards still come
-/// out, and what they then fetch.
+/// How to edge a flitch and cut it to length, rounded to steps of the tape so that its boards still
+/// come out, and what they then fetch.
 struct FlitchTold {
   FlitchSteps steps;
   double value = 0;

@@ -214,7 +214,7 @@ void draw_view(Svg& svg, const Subject& subject, Looking looking, const Flat& fl
   svg.path(placed(flat.under, zero, scale), true, look::wood);
   const auto hatches = look::hatches(subject.plan);
   for (const auto& [board, outline, depth] : flat.boards) {
-    svg.begin("", look::board_title(*board, subject.plan.order.currency));
+    svg.begin("", look::board_title(*board, subject.plan));
     svg.path(placed(outline, zero, scale), true, look::board(hatches.at(board->product)));
     svg.end();
   }

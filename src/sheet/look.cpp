@@ -5,6 +5,8 @@
 #include <charconv>
 #include <cmath>
 
+#include "lengths.hpp"
+
 namespace kerfwright::sheet::look {
 namespace {
 
@@ -74,9 +76,9 @@ std::map<std::string, int> hatches(const SawPlan& plan) {
   return numbers;
 }
 
-std::string board_title(const Board& board, const std::string& currency) {
-  return std::to_string(board.id) + ": " + board.product + ", " + size_text(board) + " mm, " +
-         rounded(board.value, 2) + " " + currency;
+std::string board_title(const Board& board, const SawPlan& plan) {
+  return std::to_string(board.id) + ": " + board.product + ", " + size_text(board, plan) + " " +
+         Lengths(plan.mill).unit() + ", " + rounded(board.value, 2) + " " + plan.order.currency;
 }
 
 std::string rounded(double value, int decimals) {
@@ -89,9 +91,8 @@ std::string rounded(double value, int decimals) {
   return {buffer.data(), end.ptr};
 }
 
-std::string size_text(const Board& board) {
-  const auto size = [](double value) { return paper(std::round(value * 10.0) / 10.0); };
-  return size(board.thickness) + " × " + size(board.width) + " × " + size(board.length);
+std::string size_text(const Board& board, const SawPlan& plan) {
+  return Lengths(plan.mill).size(board.thickness, board.width, board.length);
 }
 
 }  // namespace kerfwright::sheet::look

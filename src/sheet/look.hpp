@@ -45,12 +45,12 @@ std::string hatch_definitions(int count);
 std::map<std::string, int> hatches(const SawPlan& plan);
 
 /// What a viewer shows for a board: product, size and value.
-std::string board_title(const Board& board, const std::string& currency);
+std::string board_title(const Board& board, const SawPlan& plan);
 
 /// Numbers for people: no decimals, some, and money with two.
 std::string rounded(double value, int decimals = 0);
 
 /// 50 x 200 x 2400 as a sawyer writes it.
-std::string size_text(const Board& board);
+std::string size_text(const Board& board, const SawPlan& plan);
 
 }  // namespace kerfwright::sheet::look

@@ -11,7 +11,6 @@ namespace {
 using Eigen::Vector3d;
 
 constexpr double sigmas = 2.0;  // that a width may be off before it is time to plan again
-constexpr double tape = 1.0;    // mm that a tape is off
 
 /// The station of a piece nearest to a share of its length, so that the sigmas are its own.
 std::size_t station_at(const LogShape& shape, const Reach& reach, double share) {
@@ -54,7 +53,10 @@ struct Slice {
   }
 };
 
-FaceWidth face_width(const Slice& slice, const Reach& reach, double share, double step) {
+/// A tape is off by a step of its own.
+FaceWidth face_width(const Slice& slice, const Reach& reach, double share, const Mill& mill) {
+  const double step = mill.height_step;
+  const double tape = mill.tape_step();
   const std::size_t station = station_at(slice.shape, reach, share);
   FaceWidth face;
   face.place = slice.shape.stations[station] - reach.from;
@@ -64,7 +66,7 @@ FaceWidth face_width(const Slice& slice, const Reach& reach, double share, doubl
       (slice.width(station, sigmas, 0.0) - slice.width(station, -sigmas, 0.0)) / 2;
   const double setting =
       std::abs(slice.width(station, 0.0, step) - slice.width(station, 0.0, -step)) / 2;
-  face.within = std::ceil(std::hypot(std::max(0.0, surface), setting) + tape);
+  face.within = std::ceil((std::hypot(std::max(0.0, surface), setting) + tape) / tape) * tape;
   return face;
 }
 
@@ -116,8 +118,7 @@ class Teller {
     made.width = widest(shape_, ancestry, up, middle);
     const Slice slice{shape_, ancestry, up, middle - cut.kerf / 2};
     for (std::size_t i = 0; i < 3; ++i) {
-      made.face[i] =
-          face_width(slice, reach, static_cast<double>(i) / 2, told_.sawn.mill.height_step);
+      made.face[i] = face_width(slice, reach, static_cast<double>(i) / 2, told_.sawn.mill);
     }
     return made;
   }

@@ -110,9 +110,9 @@ std::string cut_item(const Steps& steps, const LogShape& shape, const Cut& cut) 
 }
 
 std::string board_item(const Board& board, const std::string& letter, int product,
-                       const std::string& currency) {
+                       const SawPlan& plan) {
   const std::string words =
-      look::board_title(board, currency) + (letter.empty() ? "" : ", flitch " + letter);
+      look::board_title(board, plan) + (letter.empty() ? "" : ", flitch " + letter);
   return write::object({write::member("id", std::to_string(board.id)),
                         write::member("piece", write::quoted(board.piece)),
                         write::member("product", std::to_string(product)),
@@ -142,8 +142,7 @@ std::string model_data(const Steps& steps, const LogShape& shape) {
   const auto hatches = look::hatches(plan);
   std::vector<std::string> boards;
   for (const Board& board : plan.boards) {
-    boards.push_back(
-        board_item(board, letters[&board], hatches.at(board.product), plan.order.currency));
+    boards.push_back(board_item(board, letters[&board], hatches.at(board.product), plan));
   }
   return without_tags(write::document(
       {write::member("length", look::rounded(shape.length())),

@@ -17,20 +17,26 @@ using json_text::quoted;
 using json_text::vector;
 
 std::string mill_text(const Mill& mill) {
-  return object(
-      {member("kerf", number(mill.kerf)), member("max_diameter", number(mill.max_diameter)),
-       member("max_log_mass", number(mill.max_log_mass)),
-       member("max_cut_width", number(mill.max_cut_width)), member("bunks", numbers(mill.bunks)),
-       member("lowest_cut", number(mill.lowest_cut)),
-       member("height_step", number(mill.height_step)),
-       member("hourly_rate", number(mill.hourly_rate)), member("feed_rate", number(mill.feed_rate)),
-       member("minutes_per_cut", number(mill.minutes_per_cut)),
-       member("minutes_per_turn", number(mill.minutes_per_turn)),
-       member("minutes_per_edging", number(mill.minutes_per_edging)),
-       member("minutes_per_cross_cut", number(mill.minutes_per_cross_cut)),
-       member("sawing_variation", number(mill.sawing_variation)),
-       member("turn_error", number(mill.turn_error)), member("lift_error", number(mill.lift_error)),
-       member("blade_error", number(mill.blade_error))});
+  std::vector<std::string> members = {
+      member("kerf", number(mill.kerf)),
+      member("max_diameter", number(mill.max_diameter)),
+      member("max_log_mass", number(mill.max_log_mass)),
+      member("max_cut_width", number(mill.max_cut_width)),
+      member("bunks", numbers(mill.bunks)),
+      member("lowest_cut", number(mill.lowest_cut)),
+      member("height_step", number(mill.height_step)),
+      member("hourly_rate", number(mill.hourly_rate)),
+      member("feed_rate", number(mill.feed_rate)),
+      member("minutes_per_cut", number(mill.minutes_per_cut)),
+      member("minutes_per_turn", number(mill.minutes_per_turn)),
+      member("minutes_per_edging", number(mill.minutes_per_edging)),
+      member("minutes_per_cross_cut", number(mill.minutes_per_cross_cut)),
+      member("sawing_variation", number(mill.sawing_variation)),
+      member("turn_error", number(mill.turn_error)),
+      member("lift_error", number(mill.lift_error)),
+      member("blade_error", number(mill.blade_error))};
+  if (mill.inches) members.push_back(member("scale", quoted("inch")));
+  return object(members);
 }
 
 std::string board_text(const Board& board) {

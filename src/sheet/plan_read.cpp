@@ -40,6 +40,15 @@ Eigen::Vector3d unit_of(const Node& node) {
   return v;
 }
 
+bool is_in_inches(const Node& mill) {
+  if (!json_read::has(mill, "scale")) return false;
+  const std::string scale = text(member(mill, "scale"));
+  if (scale != "inch" && scale != "mm") {
+    reject(*mill.reading, "\"" + mill.place + ".scale\" is neither \"mm\" nor \"inch\"");
+  }
+  return scale == "inch";
+}
+
 Mill read_mill_node(const Node& node) {
   const auto measure = [&](const char* key) { return number(member(node, key), 0.0, dearest); };
   Mill mill;
@@ -64,7 +73,7 @@ Mill read_mill_node(const Node& node) {
   mill.turn_error = maybe("turn_error", mill.turn_error);
   mill.lift_error = maybe("lift_error", mill.lift_error);
   mill.blade_error = maybe("blade_error", mill.blade_error);
-  return mill;
+  return is_in_inches(node) ? in_inches(mill) : mill;
 }
 
 Board read_board(const Node& node) {

@@ -28,7 +28,7 @@ std::string head(const SawPlan& plan, const LogShape& shape) {
 }
 
 std::string summary(const SawPlan& plan, const LogShape& shape) {
-  const Lengths lengths;
+  const Lengths lengths(plan.mill);
   const LogMeasures measures = measure(shape);
   std::string text = html::element("h1", "", "Saw sheet: " + xml_text(shape.source.file)) + "\n";
   std::string log = "Log of " + lengths.text(measures.length) + ", ⌀ under bark " +

@@ -5,6 +5,7 @@
 #include <numbers>
 
 #include "flitch_parts.hpp"
+#include "lengths.hpp"
 #include "mill_cuts.hpp"
 
 namespace kerfwright::sheet {
@@ -41,14 +42,14 @@ std::vector<SawnFace> faces_of(const Frame& frame, const std::vector<Side>& ance
   return faces;
 }
 
-/// Cuts that shorten the log: whole millimetres from the butt end of the piece.
+/// Cuts that shorten the log: whole steps of the tape from the butt end of the piece.
 std::vector<double> told_crosscuts(const LogShape& shape, const Group& group, Told& told) {
   std::vector<double> distances;
   for (const std::size_t i : group.cuts) {
     Cut& cut = told.sawn.cuts[i];
     const Reach reach = reach_of(shape, told.tree.ancestry(group.piece));
     const double x = axis_meets(shape, cut.normal, cut.normal.dot(cut.point));
-    distances.push_back(std::round(x - reach.from));
+    distances.push_back(snapped(x - reach.from, told.sawn.mill.tape_step()));
     cut.point.x() += reach.from + distances.back() - x;
   }
   return distances;
@@ -66,16 +67,19 @@ Stage stage_of(const LogShape& shape, const Group& group, const Told& told) {
   if (group.crosswise) return stage;
   const Bed bed = bed_of(shape, told.sawn.mill, up, ancestry);
   stage.on_face = bed.face != nullptr;
+  const Mill& mill = told.sawn.mill;
+  const double tape = mill.tape_step();
   if (stage.on_face) stage.spacer = group.setup->spacer;
+  if (mill.inches) stage.spacer = snapped_up(stage.spacer, mill.height_step);
   stage.supports = bed.supports;
-  for (Support& support : stage.supports) support.raise = std::round(support.raise);
+  for (Support& support : stage.supports) support.raise = snapped(support.raise, tape);
   stage.faces = faces_of(frame_of(*group.setup, shape.length()), ancestry);
   const auto& butt = shape.axis.front();
   const auto& top = shape.axis.back();
   const LogPart ends = group.setup->part.value_or(
       LogPart{"log", {0.0, butt.x(), butt.y()}, {shape.length(), top.x(), top.y()}});
-  stage.centre_butt = std::round(up.dot(ends.butt) - bed.height);
-  stage.centre_top = std::round(up.dot(ends.top) - bed.height);
+  stage.centre_butt = snapped(up.dot(ends.butt) - bed.height, tape);
+  stage.centre_top = snapped(up.dot(ends.top) - bed.height, tape);
   for (const double x : shape.stations) {
     if (x < bed.reach.from || x > bed.reach.to) continue;
     for (const auto& p : piece_section(shape, x, Bark::on, lengthwise(ancestry))) {

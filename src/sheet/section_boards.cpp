@@ -194,7 +194,7 @@ void draw_boards(Svg& svg, const Sheet& sheet) {
   const auto hatches = look::hatches(sheet.subject.plan);
   const auto shown = shown_boards(sheet);
   for (const auto& [board, outline, beyond, drawn] : shown) {
-    svg.begin("", look::board_title(*board, sheet.subject.plan.order.currency));
+    svg.begin("", look::board_title(*board, sheet.subject.plan));
     svg.path(drawn, true, look::board(hatches.at(board->product), beyond));
     svg.end();
   }

@@ -7,6 +7,7 @@
 
 #include "kerfwright/shape/section.hpp"
 #include "labels.hpp"
+#include "lengths.hpp"
 #include "look.hpp"
 #include "section_labels.hpp"
 #include "section_sheet.hpp"
@@ -156,11 +157,12 @@ void draw_bed(Svg& svg, const Sheet& sheet) {
   }
 }
 
-void draw_caption(Svg& svg, const Point& corner, double width, const std::string& name, double x) {
+void draw_caption(Svg& svg, const Point& corner, double width, const std::string& name,
+                  const std::string& place) {
   const Point base = corner + Point(1.0, 3.2);
   svg.text(base, name, {3.6, Anchor::start, true});
   const double after = text_width(name, 3.6, true) + 2.0;
-  svg.text(base + Point(after, 0), look::rounded(x) + " mm", {3.0});
+  svg.text(base + Point(after, 0), place, {3.0});
   const Point arrow = corner + Point(width - 9.0, 0.4);
   svg.path({arrow + Point(0, 3.2), arrow}, false, look::rule);
   svg.path({arrow + Point(-1.0, 1.6), arrow, arrow + Point(1.0, 1.6)}, false, look::rule);
@@ -273,7 +275,7 @@ void SectionView::draw(Svg& svg, const Point& corner, double scale) const {
                       {frame, frame + body},
                       {cell, cell + Point(cell_width_, height(scale))}};
     svg.begin("id=\"" + xml_text(place.id) + "\"");
-    draw_caption(svg, cell, cell_width_, place.name, place.x);
+    draw_caption(svg, cell, cell_width_, place.name, Lengths(subject_.plan.mill).text(place.x));
     draw_bed(svg, sheet);
     draw_outline(svg, sheet);
     draw_cuts(svg, sheet);

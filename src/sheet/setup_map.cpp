@@ -18,10 +18,9 @@ constexpr double width = 210.0 - 2 * margin;
 constexpr double bottom = 297.0 - margin;
 constexpr double row = 5.2;
 constexpr double between = 2.0;
-const Lengths lengths;
 
 /// How to lay the piece, a line each.
-std::vector<std::string> laying(const Stage& stage) {
+std::vector<std::string> laying(const Stage& stage, const Lengths& lengths) {
   std::vector<std::string> lines;
   std::string turn = "T to " + clock_text(stage.roll) + ": " + turn_words(stage.roll) +
                      " from how it lay when scanned, seen from the butt";
@@ -34,7 +33,7 @@ std::vector<std::string> laying(const Stage& stage) {
   }
   if (!text.empty()) lines.push_back(text);
   text = stage.on_face ? "Flat on its sawn face" : "";
-  if (stage.spacer > 0.0) text += ", on a board of " + lengths.text(stage.spacer);
+  if (stage.spacer > 0.0) text += ", on a board of " + lengths.text(stage.spacer, 0.1);
   for (const Support& support : stage.supports) {
     if (stage.on_face) break;
     text += (text.empty() ? "Block up its underside " : ", ") + lengths.text(support.raise) +
@@ -44,7 +43,7 @@ std::vector<std::string> laying(const Stage& stage) {
   return lines;
 }
 
-double draw_heading(Svg& svg, const Stage& stage, const LogShape& shape) {
+double draw_heading(Svg& svg, const Stage& stage, const LogShape& shape, const Lengths& lengths) {
   const std::string title = "Setup " + std::to_string(stage.setup);
   svg.text({margin, margin + 5.4}, title, {6.4, Anchor::start, true});
   const double start = margin + text_width(title, 6.4, true) + 2.0;
@@ -53,7 +52,7 @@ double draw_heading(Svg& svg, const Stage& stage, const LogShape& shape) {
       fitted(lying_words(stage, false) + " · " + shape.source.file, 4.2, width - start + margin),
       {4.2});
   double y = margin + 8.0;
-  for (const std::string& line : laying(stage)) {
+  for (const std::string& line : laying(stage, lengths)) {
     for (const std::string& part : wrapped(line, 3.6, width)) {
       y += 4.8;
       svg.text({margin, y}, part, {3.6});
@@ -81,12 +80,18 @@ void draw_row(Svg& svg, double y, const std::array<std::string, 7>& texts, bool 
   }
 }
 
-std::string off_text(const MillCut& cut, const SawSteps& steps) {
+std::string off_text(const MillCut& cut, const SawSteps& steps, const Lengths& lengths) {
   if (cut.off.kind == Part::Kind::rest) return "below: " + part_words(cut.below, steps);
-  return part_words(cut.off, steps) + ", " + thickness_words(cut.off);
+  return part_words(cut.off, steps) + ", " + thickness_words(cut.off, lengths);
 }
 
-void draw_table(Svg& svg, double top, const Stage& stage, const SawSteps& steps) {
+std::string width_text(const FaceWidth& face, const Lengths& lengths) {
+  const WidthWords words = width_words(face, lengths);
+  return words.width + words.within;
+}
+
+void draw_table(Svg& svg, double top, const Stage& stage, const SawSteps& steps,
+                const Lengths& lengths) {
   std::array<std::string, 7> names;
   for (std::size_t i = 0; i < names.size(); ++i) names[i] = columns[i].name;
   draw_row(svg, top + 3.0, names, true);
@@ -95,9 +100,9 @@ void draw_table(Svg& svg, double top, const Stage& stage, const SawSteps& steps)
   for (const MillCut& cut : stage.cuts) {
     y += row;
     draw_row(svg, y - 1.2,
-             {std::to_string(cut.n), lengths.number(cut.height, steps.height_step),
-              off_text(cut, steps), width_words(cut.face[0]), width_words(cut.face[1]),
-              width_words(cut.face[2]), lengths.number(cut.width)},
+             {std::to_string(cut.n), lengths.height(cut.height), off_text(cut, steps, lengths),
+              width_text(cut.face[0], lengths), width_text(cut.face[1], lengths),
+              width_text(cut.face[2], lengths), lengths.number(cut.width)},
              false);
     svg.line({margin, y}, {margin + width, y}, look::leader);
   }
@@ -142,19 +147,21 @@ struct Quarters {
 std::string map_of(const Steps& steps, const LogShape& shape, std::size_t index) {
   const Stage& stage = steps.steps.stages[index];
   const StageSubject subject = stage_subject(steps, shape, index);
+  const Lengths lengths(steps.told->sawn.mill);
   Svg svg;
   svg.rect({Point(0, 0), Point(210, 297)}, "fill=\"#fff\"");
   svg.rect({Point(margin - 3, margin - 3), Point(210 - margin + 3, bottom + 3)}, look::frame);
-  const double top = draw_heading(svg, stage, shape);
+  const double top = draw_heading(svg, stage, shape, lengths);
   const double table = 4.2 + row * static_cast<double>(stage.cuts.size());
   const double notes = 14.0;
   const Quarters sections(subject);
   const double room = std::max(60.0, bottom - notes - table - top - 6.0);
   const double scale = sections.scale_for(room);
   sections.draw(svg, top, scale, stage.roll);
-  draw_table(svg, top + sections.height(scale) + 4.0, stage, steps.steps);
+  draw_table(svg, top + sections.height(scale) + 4.0, stage, steps.steps, lengths);
   const std::string note =
-      "All in " + lengths.unit() + ". Thickness: butt / middle / top" +
+      "All in " + lengths.unit() + ". Thickness: butt" +
+      (lengths.inches() ? "; middle; top" : " / middle / top") +
       ". Height: from the bed to the underside of the blade. Face: width of the new face in wood, "
       "without bark; where the tape disagrees by more than the ±, stop and plan again. Chock and "
       "clamp before you let go; look for metal before each cut; nobody in line with the blade.";

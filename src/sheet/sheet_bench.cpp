@@ -15,7 +15,6 @@ using html::strong;
 using html::tick;
 
 constexpr double figure_width = 76.0;  // mm of paper, shown as wide as the page allows
-const Lengths lengths;
 
 /// The told distances, where the tape lies.
 std::vector<Mark> tape_marks(const Subject& subject, const FlitchSteps& steps,
@@ -46,7 +45,7 @@ std::string figure_of(const Subject& subject, const FlitchSteps& steps, const Fl
   return text.append("\">\n").append(svg.body()).append("</svg>\n");
 }
 
-std::string tape_text(const TapePoint& point) {
+std::string tape_text(const TapePoint& point, const Lengths& lengths) {
   return strong("distance", lengths.text(point.distance)) + " in at " +
          strong("place", lengths.text(point.place));
 }
@@ -57,24 +56,28 @@ std::string rips_text(const Lane& lane) {
                                : " (cuts " + runs(lane.rips) + ")";
 }
 
-std::string wide_text(const Lane& lane) { return strong("wide", lengths.text(lane.width)); }
+std::string wide_text(const Lane& lane, const Lengths& lengths) {
+  return strong("wide", lengths.text(lane.width));
+}
 
-std::string lane_text(const Lane& lane) {
+std::string lane_text(const Lane& lane, const Lengths& lengths) {
   switch (lane.side) {
     case Lane::Side::line:
-      return "Strike a line " + tape_text(lane.line[0]) + " and " + tape_text(lane.line[1]) +
-             " from the butt end. Saw along it and leave the line; then rip " + wide_text(lane) +
-             " wide";
+      return "Strike a line " + tape_text(lane.line[0], lengths) + " and " +
+             tape_text(lane.line[1], lengths) +
+             " from the butt end. Saw along it and leave the line; then rip " +
+             wide_text(lane, lengths) + " wide";
     case Lane::Side::next:
-      return "From the edge just sawn rip " + wide_text(lane) + " more";
+      return "From the edge just sawn rip " + wide_text(lane, lengths) + " more";
     case Lane::Side::next_far:
-      return "From the edge just sawn rip " + wide_text(lane) + " more, towards the far edge";
+      return "From the edge just sawn rip " + wide_text(lane, lengths) +
+             " more, towards the far edge";
     case Lane::Side::far_face:
-      return "The far edge is sawn: " + wide_text(lane) + " wide from there";
+      return "The far edge is sawn: " + wide_text(lane, lengths) + " wide from there";
     case Lane::Side::near_face:
-      return "The near edge is sawn: " + wide_text(lane) + " wide from there";
+      return "The near edge is sawn: " + wide_text(lane, lengths) + " wide from there";
     case Lane::Side::live:
-      return "Keep both natural edges and only cut it to length; " + wide_text(lane) +
+      return "Keep both natural edges and only cut it to length; " + wide_text(lane, lengths) +
              " wide in the mean";
   }
   return "";
@@ -91,15 +94,16 @@ std::vector<int> boards_to_come(const Lane& lane, const std::vector<int>& there)
   return boards;
 }
 
-std::string lane_words(const Lane& lane, int done) {
+std::string lane_words(const Lane& lane, int done, const Lengths& lengths) {
   if (!lane.rips.empty() && lane.rips.back() <= done) {
-    return "Ripped already, " + wide_text(lane) + " wide; cut it to length";
+    return "Ripped already, " + wide_text(lane, lengths) + " wide; cut it to length";
   }
-  return lane_text(lane) + rips_text(lane);
+  return lane_text(lane, lengths) + rips_text(lane);
 }
 
 std::string flitch_item(const Subject& subject, const FlitchSteps& steps, const Flitch& flitch) {
   const std::vector<int> there = boards_there(subject.plan);
+  const Lengths lengths(subject.plan.mill);
   std::string text = "<section class=\"flitch\" id=\"flitch-" + xml_text(steps.letter) + "\">\n";
   std::string title = strong("letter", xml_text(steps.letter)) + " " +
                       lengths.text(steps.thickness, 0.5) + " thick";
@@ -112,14 +116,15 @@ std::string flitch_item(const Subject& subject, const FlitchSteps& steps, const 
     const std::string gives = boards.size() == 1 ? "board " : "boards ";
     text +=
         "<li class=\"lane\">" +
-        tick(lane_words(lane, subject.plan.done) + ": " + gives + strong("", runs(boards)) + ".") +
+        tick(lane_words(lane, subject.plan.done, lengths) + ": " + gives + strong("", runs(boards)) + ".") +
         "</li>\n";
   }
   return text + "</ol>\n</section>\n";
 }
 
 /// A flitch that is cut across before its parts are edged.
-std::string across_item(const std::vector<FlitchSteps>& all, std::size_t at) {
+std::string across_item(const std::vector<FlitchSteps>& all, std::size_t at,
+                        const Lengths& lengths) {
   const FlitchSteps& first = all[at];
   std::string title =
       strong("letter", xml_text(first.whole)) + " " + lengths.text(first.thickness, 0.5) + " thick";
@@ -139,6 +144,7 @@ std::string across_item(const std::vector<FlitchSteps>& all, std::size_t at) {
 
 std::string crosscut_rows(const SawPlan& plan, const FlitchSteps& flitch) {
   const std::vector<int> there = boards_there(plan);
+  const Lengths lengths(plan.mill);
   std::string text;
   for (const Lane& lane : flitch.lanes) {
     for (const Length& length : lane.boards) {
@@ -149,14 +155,17 @@ std::string crosscut_rows(const SawPlan& plan, const FlitchSteps& flitch) {
               "</td><td class=\"board\">" + std::to_string(length.board) + "</td><td>" +
               xml_text(board->product) + "</td><td class=\"from\">" +
               (length.cut_from ? lengths.number(length.from) : "log’s end") +
-              "</td><td class=\"long\">" + lengths.number(board->length) + "</td><td>" +
-              (length.cut_to ? lengths.number(length.to) : "log’s end") + "</td></tr>\n";
+              "</td><td class=\"long\">" +
+              lengths.number(lengths.inches() ? length.to - length.from : board->length) +
+              "</td><td>" + (length.cut_to ? lengths.number(length.to) : "log’s end") +
+              "</td></tr>\n";
     }
   }
   return text;
 }
 
 std::string crosscut_list(const Steps& steps) {
+  const Lengths lengths(steps.told->sawn.mill);
   std::string text = "<section class=\"lengths\">\n<h2>Cross-cut list</h2>\n";
   text += element("p", "rule",
                   "From the butt end of the flitch, in " + lengths.unit() +
@@ -171,8 +180,15 @@ std::string crosscut_list(const Steps& steps) {
   return text + "</table>\n</section>\n";
 }
 
+std::string sized(const Lengths& lengths, double thickness, double width, double length) {
+  if (lengths.inches()) return lengths.size(thickness, width, length);
+  return lengths.number(thickness, 0.5) + " × " + lengths.number(width, 0.5) + " × " +
+         lengths.number(length);
+}
+
 /// Boards of one section lie together, the longest first.
 std::string stack_list(const SawPlan& plan) {
+  const Lengths lengths(plan.mill);
   std::map<std::tuple<double, double, double, std::string>, std::vector<int>> lots;
   for (const Board& board : plan.boards) {
     lots[{-board.thickness, -board.width, -board.length, board.product}].push_back(board.id);
@@ -184,14 +200,15 @@ std::string stack_list(const SawPlan& plan) {
   for (const auto& [key, ids] : lots) {
     const auto& [thickness, width, length, product] = key;
     text += "<tr><td><input type=\"checkbox\"/></td><td>" + std::to_string(ids.size()) +
-            "</td><td>" + lengths.number(-thickness, 0.5) + " × " + lengths.number(-width, 0.5) +
-            " × " + lengths.number(-length) + "</td><td>" + xml_text(product) + "</td><td>" +
-            runs(ids) + "</td></tr>\n";
+            "</td><td>" + sized(lengths, -thickness, -width, -length) + "</td><td>" +
+            xml_text(product) + "</td><td>" + runs(ids) + "</td></tr>\n";
   }
   text += "</table>\n";
-  text += element("p", "rule",
-                  "Long ones below. Stickers straight above each other, no further apart than 600 "
-                  "mm, one at each end; weight on top, shade and wind. Lift with two. Lumber that "
+  text +=
+      element("p", "rule",
+              "Long ones below. Stickers straight above each other, no further apart than " +
+                  std::string(lengths.inches() ? "24 in" : "600 mm") +
+                  ", one at each end; weight on top, shade and wind. Lift with two. Lumber that "
                   "carries load must be graded by someone entitled to, after the local code.");
   return text + "\n</section>\n";
 }
@@ -213,7 +230,7 @@ std::string bench_part(const Steps& steps, const LogShape& shape) {
     const auto& cuts = steps.flitches[i].cuts;
     const auto& across = steps.steps.flitches[i].across;
     if (!across.empty() && across.back().n > plan.done) {
-      text += across_item(steps.steps.flitches, i);
+      text += across_item(steps.steps.flitches, i, Lengths(plan.mill));
     }
     if (cuts.empty() || cuts.back()->n <= plan.done) continue;
     text += flitch_item(subject, steps.steps.flitches[i], steps.flitches[i]);

@@ -2,6 +2,7 @@
 
 #include <string>
 
+#include "lengths.hpp"
 #include "saw_steps.hpp"
 
 /// The parts of the saw sheet, each as HTML.
@@ -14,7 +15,7 @@ std::string preparation_part(const Steps& steps, const LogShape& shape);
 std::string remains_part(const Steps& steps, const LogShape& shape);
 
 /// How the numbers of the sheet are to be read.
-std::string rule_of_heights();
+std::string rule_of_heights(const Lengths& lengths);
 
 /// One setup: how to lay the piece, its drawings, its cuts.
 std::string stage_part(const Steps& steps, const LogShape& shape, std::size_t index);

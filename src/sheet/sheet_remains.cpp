@@ -12,8 +12,6 @@ using html::element;
 using html::list_item;
 using html::strong;
 
-const Lengths lengths;
-
 std::string joined(const std::vector<std::string>& words) {
   std::string text;
   for (const std::string& word : words) text += (text.empty() ? "" : ", ") + strong("letter", word);
@@ -57,7 +55,7 @@ std::string flitches_items(const Steps& steps) {
   return text;
 }
 
-std::string found_items(const LogShape& shape) {
+std::string found_items(const LogShape& shape, const Lengths& lengths) {
   std::string text;
   for (const Metal& metal : shape.marks.metal) {
     text += list_item("Metal " + strong("", lengths.text(metal.place.x())) +
@@ -71,15 +69,16 @@ std::string found_items(const LogShape& shape) {
 
 std::string remains_part(const Steps& steps, const LogShape& shape) {
   const SawPlan& plan = steps.told->sawn;
+  const Lengths lengths(plan.mill);
   std::string text = "<section class=\"before\">\n<h2>Before you go on</h2>\n<ul class=\"do\">\n";
   text += list_item("Cross out the sheet before this one: its cuts from " +
                     strong("", std::to_string(plan.done + 1)) + " on are not sawn any more.");
-  text += boards_item(plan) + flitches_items(steps) + found_items(shape);
+  text += boards_item(plan) + flitches_items(steps) + found_items(shape, lengths);
   text += list_item(
       "Where there is one nail there are more: look at every new face before the next cut.");
   text += list_item(
       "Eyes, ears, hands and legs guarded; nobody in line with the blade or bar; never alone.");
-  return text + "</ul>\n" + rule_of_heights() + "\n</section>\n";
+  return text + "</ul>\n" + rule_of_heights(lengths) + "\n</section>\n";
 }
 
 }  // namespace kerfwright::sheet

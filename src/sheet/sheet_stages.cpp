@@ -18,8 +18,8 @@ using html::strong;
 using html::tick;
 
 constexpr double heaviest = 1100.0;  // kg/m3, what green wood hardly exceeds (common practice)
+constexpr double spacer_step = 0.1;  // mm to which a spacer is told
 constexpr double least_hang = 10.0;  // mm that are worth a word
-const Lengths lengths;
 
 /// A turn the shorter way round.
 std::string turn_text(double clockwise) {
@@ -52,9 +52,10 @@ std::string faces_item(const Stage& stage) {
   return list_item(text + ".");
 }
 
-std::string supports_item(const Stage& stage) {
+std::string supports_item(const Stage& stage, const Lengths& lengths) {
   if (stage.spacer > 0.0) {
-    return list_item("Lay a flat, even board " + strong("spacer", lengths.text(stage.spacer)) +
+    return list_item("Lay a flat, even board " +
+                     strong("spacer", lengths.text(stage.spacer, spacer_step)) +
                      " thick on the bed, and the piece on that, flat on its sawn face, brushed "
                      "clean: without the board the blade does not come low enough. The heights "
                      "count it; if yours is thicker, add what it has more.");
@@ -84,7 +85,7 @@ std::string supports_item(const Stage& stage) {
   return list_item(text);
 }
 
-std::string centre_item(const Stage& stage) {
+std::string centre_item(const Stage& stage, const Lengths& lengths) {
   if (stage.kind != SetupKind::log || stage.on_face) return "";
   return list_item(
       "Check: the centre of the butt is now " + strong("", lengths.text(stage.centre_butt)) +
@@ -112,35 +113,37 @@ std::string part_name(const Part& part, const SawSteps& steps) {
   return part.kind == Part::Kind::again ? words + ", put aside" : words;
 }
 
-std::string thickness_text(const Part& part) {
-  return thickness_words(part) + " " + lengths.unit();
+std::string thickness_text(const Part& part, const Lengths& lengths) {
+  return thickness_words(part, lengths) + " " + lengths.unit();
 }
 
-std::string parts_line(const MillCut& cut, const SawSteps& steps) {
+std::string parts_line(const MillCut& cut, const SawSteps& steps, const Lengths& lengths) {
   std::string text = "Off comes " + part_name(cut.off, steps);
-  if (cut.off.kind != Part::Kind::rest) text += " (" + thickness_text(cut.off) + ")";
+  if (cut.off.kind != Part::Kind::rest) text += " (" + thickness_text(cut.off, lengths) + ")";
   if (cut.below.kind != Part::Kind::rest) {
-    text += ". Below stays " + part_name(cut.below, steps) + " (" + thickness_text(cut.below) + ")";
+    text += ". Below stays " + part_name(cut.below, steps) + " (" +
+            thickness_text(cut.below, lengths) + ")";
   }
   return element("p", "off", text + ".");
 }
 
-std::string face_text(const char* name, const FaceWidth& face) {
-  const std::string words = width_words(face);
-  const std::size_t end = std::min(words.find(' '), words.size());
-  return element("span", "at",
-                 name + (" " + strong("width", words.substr(0, end))) + words.substr(end));
+std::string face_text(const char* name, const FaceWidth& face, const Lengths& lengths) {
+  const WidthWords words = width_words(face, lengths);
+  return element("span", "at", name + (" " + strong("width", words.width)) + words.within);
 }
 
-std::string face_line(const MillCut& cut) {
+std::string face_line(const MillCut& cut, const Lengths& lengths) {
   return element("p", "face",
-                 "New face, " + lengths.unit() + ": " + face_text("butt", cut.face[0]) + " " +
-                     face_text("middle", cut.face[1]) + " " + face_text("top", cut.face[2]) +
-                     " Cut " + lengths.text(cut.width) + " wide.");
+                 "New face, " + lengths.unit() + ": " + face_text("butt", cut.face[0], lengths) +
+                     " " + face_text("middle", cut.face[1], lengths) + " " +
+                     face_text("top", cut.face[2], lengths) + " Cut " + lengths.text(cut.width) +
+                     " wide.");
 }
 
 std::string cut_item(const MillCut& cut, const Steps& steps, bool crosswise) {
-  const std::string height = lengths.text(cut.height, crosswise ? 1.0 : steps.steps.height_step);
+  const Lengths lengths(steps.told->sawn.mill);
+  const std::string height =
+      crosswise ? lengths.text(cut.height) : lengths.height(cut.height) + " " + lengths.unit();
   std::string text = "<li class=\"cut\" id=\"cut-" + std::to_string(cut.n) + "\">\n";
   text +=
       tick(element("span", "n", "Cut " + std::to_string(cut.n)) + " " + strong("height", height)) +
@@ -153,7 +156,7 @@ std::string cut_item(const MillCut& cut, const Steps& steps, bool crosswise) {
                         strong("", xml_text(cut.off.piece)) +
                         " on the other, and carry the T over to both sides of the cut.");
   } else {
-    text += parts_line(cut, steps.steps) + "\n" + face_line(cut);
+    text += parts_line(cut, steps.steps, lengths) + "\n" + face_line(cut, lengths);
   }
   return text + "</li>\n";
 }
@@ -171,8 +174,9 @@ std::string bench_words(const SawSteps& steps, std::size_t index) {
 
 std::string laying(const Steps& steps, std::size_t index) {
   const Stage& stage = steps.steps.stages[index];
+  const Lengths lengths(steps.told->sawn.mill);
   std::string text = "<ul class=\"do\">\n" + turn_item(stage) + faces_item(stage) +
-                     supports_item(stage) + centre_item(stage);
+                     supports_item(stage, lengths) + centre_item(stage, lengths);
   if (stage.on_face || stage.kind == SetupKind::cant) {
     text += list_item("Clamp it against the stops, low enough for the last cut.");
   } else {
@@ -223,6 +227,7 @@ std::string stage_part(const Steps& steps, const LogShape& shape, std::size_t in
 std::string preparation_part(const Steps& steps, const LogShape& shape) {
   const double mass = solid_volume_m3(shape, Bark::on) * heaviest;
   const Mill& mill = steps.told->sawn.mill;
+  const Lengths lengths(mill);
   std::string text =
       "<section class=\"before\">\n<h2>Before the first cut</h2>\n<ul class=\"do\">\n";
   text += list_item(
@@ -246,15 +251,16 @@ std::string preparation_part(const Steps& steps, const LogShape& shape) {
       "Eyes, ears, hands and legs guarded; nobody in line with the blade or bar; "
       "never alone.");
   text += "</ul>\n";
-  return text + rule_of_heights() + "\n</section>\n";
+  return text + rule_of_heights(lengths) + "\n</section>\n";
 }
 
-std::string rule_of_heights() {
+std::string rule_of_heights(const Lengths& lengths) {
   return element(
       "p", "rule",
       "<b>Height</b> is from the bed up to the underside of the blade: what stays "
-      "below the cut is that thick. What comes off has its thickness, or three: butt / middle / "
-      "top. <b>New face</b> is its width in wood, without "
+      "below the cut is that thick. What comes off has its thickness, or three: butt" +
+          std::string(lengths.inches() ? "; middle; " : " / middle / ") +
+          "top. <b>New face</b> is its width in wood, without "
       "bark. If your tape disagrees by more than the ±, stop sawing and plan again: "
       "the log is not what the model says.");
 }

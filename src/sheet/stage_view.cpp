@@ -57,11 +57,11 @@ StageSubject stage_subject(const Steps& steps, const LogShape& shape, std::size_
   for (const Flitch& flitch : steps.flitches) {
     if (tree.comes_of(flitch.piece, group.piece)) sections.flitches.push_back(&flitch);
   }
-  sections.label = [&stage, step = steps.steps.height_step, done = plan.done](const Cut& cut) {
+  sections.label = [&stage, lengths = Lengths(plan.mill), done = plan.done](const Cut& cut) {
     if (cut.n <= done) return std::to_string(cut.n) + " made";
     const auto told = std::find_if(stage.cuts.begin(), stage.cuts.end(),
                                    [&](const MillCut& other) { return other.n == cut.n; });
-    return std::to_string(cut.n) + " · " + Lengths().number(told->height, step);
+    return std::to_string(cut.n) + " · " + lengths.height(told->height);
   };
   sections.bed = bed_of(shape, plan.mill, frame.up, ancestry).height;
   for (const Cut* cut : sections.cuts) {

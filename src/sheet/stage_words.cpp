@@ -1,9 +1,9 @@
 #include "stage_words.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
-#include "lengths.hpp"
 #include "look.hpp"
 #include "tables.hpp"
 
@@ -72,18 +72,17 @@ std::string part_words(const Part& part, const SawSteps& steps) {
   return "a piece for setup " + runs(setups);
 }
 
-std::string thickness_words(const Part& part) {
-  const Lengths lengths;
-  std::vector<std::string> words;
-  for (const double thick : part.thick) words.push_back(lengths.number(thick, 0.5));
-  if (words[0] == words[1] && words[1] == words[2]) return words[0];
-  return words[0] + " / " + words[1] + " / " + words[2];
+std::string thickness_words(const Part& part, const Lengths& lengths) {
+  const std::string butt = lengths.number(part.thick[0], 0.5);
+  const bool even = std::all_of(part.thick.begin(), part.thick.end(),
+                                [&](double thick) { return lengths.number(thick, 0.5) == butt; });
+  return even ? butt : lengths.list({part.thick.begin(), part.thick.end()}, 0.5);
 }
 
-std::string width_words(const FaceWidth& face) {
-  const Lengths lengths;
-  if (face.width) return lengths.number(*face.width) + " ± " + lengths.number(face.within);
-  return face.within > 2.0 ? "0 to " + lengths.number(face.within) : "none";
+WidthWords width_words(const FaceWidth& face, const Lengths& lengths) {
+  if (face.width) return {lengths.number(*face.width), " ± " + lengths.number(face.within)};
+  if (face.within <= 2.0 * lengths.tape_step()) return {"none", ""};
+  return {"0", " to " + lengths.number(face.within)};
 }
 
 std::string stage_name(const SawSteps& steps, std::size_t index) {

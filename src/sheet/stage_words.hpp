@@ -3,6 +3,7 @@
 #include <string>
 
 #include "kerfwright/sheet/saw_steps.hpp"
+#include "lengths.hpp"
 
 /// The words of the sheet, without markup.
 namespace kerfwright::sheet {
@@ -22,10 +23,14 @@ std::string lying_words(const Stage& stage, bool crosswise);
 std::string part_words(const Part& part, const SawSteps& steps);
 
 /// "27", or at butt, middle and top "27 / 25 / 5".
-std::string thickness_words(const Part& part);
+std::string thickness_words(const Part& part, const Lengths& lengths);
 
-/// "200 ± 7", or what it says where the cut misses the wood.
-std::string width_words(const FaceWidth& face);
+/// The width of a new face, and how far the tape may be off: "200" and " ± 7". Where the cut misses
+/// the wood the words for that: "0" and " to 7", or "none".
+struct WidthWords {
+  std::string width, within;
+};
+WidthWords width_words(const FaceWidth& face, const Lengths& lengths);
 
 /// A name for a stage that no other has: "setup-2", "setup-2b".
 std::string stage_name(const SawSteps& steps, std::size_t index);

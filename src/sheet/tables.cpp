@@ -5,6 +5,7 @@
 #include <sstream>
 
 #include "labels.hpp"
+#include "lengths.hpp"
 #include "look.hpp"
 
 namespace kerfwright::sheet {
@@ -25,7 +26,7 @@ std::vector<Lot> lots_of(const SawPlan& plan) {
   for (const Board& board : plan.boards) {
     const auto same = std::find_if(lots.begin(), lots.end(), [&](const Lot& lot) {
       return lot.board->product == board.product && lot.board->value == board.value &&
-             look::size_text(*lot.board) == look::size_text(board);
+             look::size_text(*lot.board, plan) == look::size_text(board, plan);
     });
     if (same == lots.end()) {
       lots.push_back({&board, {board.id}});
@@ -44,15 +45,11 @@ std::string turn_text(double roll) {
   return paper(shown) + (turn > 180.0 ? "° anticlockwise" : "° clockwise");
 }
 
-std::string lift_text(const Setup& setup, double length) {
+std::string lift_text(const Setup& setup, double length, const Lengths& lengths) {
   std::string text;
   const auto add = [&](double lift, const char* end) {
     if (std::abs(lift) < 0.5) return;
-    text.append(text.empty() ? "" : ", ")
-        .append(end)
-        .append(" ")
-        .append(look::rounded(lift))
-        .append(" mm");
+    text.append(text.empty() ? "" : ", ").append(end).append(" ").append(lengths.text(lift));
   };
   if (setup.part) {  // how far its own ends are from lying level
     const double lift = setup_up(setup, length).dot(setup.part->top - setup.part->butt);
@@ -85,7 +82,7 @@ std::vector<MillSetup> mill_setups(const SawPlan& plan) {
 }
 
 /// Heights of the first cut over the centres of butt and top.
-std::string opening_text(const MillSetup& mill, double length) {
+std::string opening_text(const MillSetup& mill, double length, const Lengths& lengths) {
   if (mill.cuts.empty()) return "–";
   const Cut& cut = *mill.cuts.front();
   const Eigen::Vector3d up = setup_up(mill.setup, length);
@@ -94,7 +91,7 @@ std::string opening_text(const MillSetup& mill, double length) {
                                   part ? part->top : Eigen::Vector3d(length, 0, 0)};
   const double butt = up.dot(cut.point - ends[0]);
   const double top = up.dot(cut.point - ends[1]);
-  return look::rounded(butt) + " / " + look::rounded(top) + " mm";
+  return lengths.list({butt, top}) + " " + lengths.unit();
 }
 
 struct Column {
@@ -121,11 +118,12 @@ std::string setup_text(const MillSetup& mill) {
 std::vector<std::string> parting_lines(const Subject& subject) {
   const SawPlan& plan = subject.plan;
   const auto cuts = parting_cuts(plan);
+  const Lengths lengths(plan.mill);
   if (cuts.empty()) return {};
   std::string text = "Cross-cut the log first, square to it there:";
   for (const Cut* cut : cuts) {
     text.append(cut == cuts.front() ? " cut " : ", cut ").append(std::to_string(cut->n));
-    text.append(" at ").append(look::rounded(cut->point.x())).append(" mm");
+    text.append(" at ").append(lengths.text(cut->point.x()));
   }
   std::vector<std::string> lines = {text + " from the butt."};
   const auto& bunks = plan.mill.bunks;
@@ -142,8 +140,8 @@ std::vector<std::string> parting_lines(const Subject& subject) {
   return lines;
 }
 
-void draw_setup_row(Svg& svg, const Point& base, double width, const MillSetup& mill,
-                    double length) {
+void draw_setup_row(Svg& svg, const Point& base, double width, const MillSetup& mill, double length,
+                    const Lengths& lengths) {
   std::vector<int> numbers;
   for (const Cut* cut : mill.cuts) numbers.push_back(cut->n);
   const double roll = mill.setup.roll;
@@ -151,8 +149,8 @@ void draw_setup_row(Svg& svg, const Point& base, double width, const MillSetup& 
                                runs(numbers),
                                turn_text(roll),
                                clock_text(roll),
-                               lift_text(mill.setup, length),
-                               opening_text(mill, length)};
+                               lift_text(mill.setup, length, lengths),
+                               opening_text(mill, length, lengths)};
   for (std::size_t i = 0; i < std::size(setup_columns); ++i) {
     const double next = i + 1 < std::size(setup_columns) ? setup_columns[i + 1].left : 1.0;
     const double room = (next - setup_columns[i].left) * width - 1.0;
@@ -169,7 +167,7 @@ void draw_setups(Svg& svg, const Point& corner, double width, const Subject& sub
   svg.line(corner + Point(0, 4.0), corner + Point(width, 4.0), look::rule);
   Point base = corner + Point(0, 4.0 + row - 0.6);
   for (std::size_t i = 0; i < std::min(setups.size(), most_setups); ++i) {
-    draw_setup_row(svg, base, width, setups[i], subject.shape.length());
+    draw_setup_row(svg, base, width, setups[i], subject.shape.length(), Lengths(subject.plan.mill));
     base.y() += row;
   }
   for (const std::string& line : parting_lines(subject)) {
@@ -207,10 +205,10 @@ double lot_height(const Lot& lot, double width) {
 }
 
 void draw_lot(Svg& svg, const Point& corner, double width, const Lot& lot, int hatch,
-              const std::string& currency) {
+              const SawPlan& plan) {
   const BoardColumns at = board_columns(width);
   const Point base = corner + Point(0, row - 0.9);
-  svg.begin("", look::board_title(*lot.board, currency));
+  svg.begin("", look::board_title(*lot.board, plan));
   Point line = base;
   for (const std::string& text : wrapped(runs(lot.ids), 3.0, 0.26 * width, true)) {
     svg.text(line, text, {3.0, Anchor::start, true});
@@ -220,7 +218,7 @@ void draw_lot(Svg& svg, const Point& corner, double width, const Lot& lot, int h
            look::board(hatch));
   svg.text(base + Point(at.product, 0),
            fitted(lot.board->product, 3.0, at.size - at.product - 1.0));
-  svg.text(base + Point(at.size, 0), look::size_text(*lot.board));
+  svg.text(base + Point(at.size, 0), look::size_text(*lot.board, plan));
   svg.text(base + Point(at.each, 0), look::rounded(lot.board->value, 2), {3.0, Anchor::end});
   const double total = lot.board->value * static_cast<double>(lot.ids.size());
   svg.text(base + Point(at.total, 0), look::rounded(total, 2), {3.0, Anchor::end});
@@ -291,7 +289,7 @@ Panel board_panel(const Subject& subject, double width) {
     svg.begin("id=\"boards\"");
     svg.text(base, "Boards", {2.8});
     svg.text(base + Point(at.product, 0), "Product", {2.8});
-    svg.text(base + Point(at.size, 0), "Size, mm", {2.8});
+    svg.text(base + Point(at.size, 0), "Size, " + Lengths(subject.plan.mill).unit(), {2.8});
     svg.text(base + Point(at.each, 0), "each", {2.8, Anchor::end});
     svg.text(base + Point(at.total, 0), fitted(subject.plan.order.currency, 2.8, 12.0),
              {2.8, Anchor::end});
@@ -299,8 +297,7 @@ Panel board_panel(const Subject& subject, double width) {
     const auto hatches = look::hatches(subject.plan);
     Point at_row = corner + Point(0, row + 0.4);
     for (std::size_t i = 0; i < shown; ++i) {
-      draw_lot(svg, at_row, width, lots[i], hatches.at(lots[i].board->product),
-               subject.plan.order.currency);
+      draw_lot(svg, at_row, width, lots[i], hatches.at(lots[i].board->product), subject.plan);
       at_row.y() += lot_height(lots[i], width);
     }
     if (shown < lots.size()) {

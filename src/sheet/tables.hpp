@@ -29,7 +29,7 @@ Panel board_panel(const Subject& subject, double width);
 Panel fact_panel(const Subject& subject, const Scales& scales, int columns);
 
 /// What the signs mean, and what to beware of.
-Panel note_panel(double width);
+Panel note_panel(const Subject& subject, double width);
 
 /// 1, 2, 3, 7 as "1–3, 7".
 std::string runs(std::vector<int> numbers);

@@ -7,6 +7,8 @@
 #include "html.hpp"
 #include "kerfwright/shape/mark_geometry.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "kerfwright/trade/scaling.hpp"
+#include "lengths.hpp"
 #include "look.hpp"
 #include "saw_steps.hpp"
 #include "stage_words.hpp"
@@ -24,6 +26,7 @@ constexpr double overlap = 14.0;  // mm that neighbours share
 constexpr double tile_width = page_width;
 constexpr double tile_height = page_height - footer;
 constexpr double bar = 100.0;  // mm
+constexpr double inch_bar = 4 * mm_per_inch;
 
 /// A point of the butt as seen from it, mm, x to the right and y down, as the log lay when scanned.
 Point seen(const Eigen::Vector2d& yz) { return {-yz.x(), -yz.y()}; }
@@ -151,15 +154,24 @@ std::string join_marks(const std::vector<double>& columns, const std::vector<dou
   return svg.body();
 }
 
-std::string footer_of(const std::string& page, std::size_t pages, const std::string& name) {
+std::string footer_of(const std::string& page, std::size_t pages, const std::string& name,
+                      const Lengths& lengths) {
   Svg svg;
   const double y = tile_height + 5.0;
   svg.begin("class=\"bar\"");
-  svg.rect({Point(4.0, y), Point(4.0 + bar, y + 2.0)}, "fill=\"#000\"");
+  const double up = lengths.inches() ? 2.5 : 0.0;  // so that both bars have room
+  svg.rect({Point(4.0, y - up), Point(4.0 + bar, y + 2.0 - up)}, "fill=\"#000\"");
   svg.end();
-  const Lengths lengths;
-  svg.text({4.0, y + 7.6}, "This bar is " + lengths.text(bar) + " long. If not, print at 100 %.",
-           {4.0});
+  if (lengths.inches()) {
+    svg.begin("class=\"inches\"");
+    svg.rect({Point(4.0, y + 1.5), Point(4.0 + inch_bar, y + 3.5)}, "fill=\"#000\"");
+    svg.end();
+    svg.text({4.0, y + 8.6},
+             "100 mm above, " + lengths.text(inch_bar) + " below. If not, print at 100 %.", {4.0});
+  } else {
+    svg.text({4.0, y + 7.6}, "This bar is " + lengths.text(bar) + " long. If not, print at 100 %.",
+             {4.0});
+  }
   svg.text({page_width - 14.0, y + 3.0}, fitted("Butt of " + name, 4.0, 66.0), {4.0, Anchor::end});
   svg.text({page_width - 14.0, y + 7.6}, "one of " + std::to_string(pages) + " pages",
            {4.0, Anchor::end});
@@ -217,8 +229,8 @@ std::string template_html(const SawPlan& plan, const LogShape& shape) {
                         "the log’s top was when it was scanned.");
   for (std::size_t r = 0; r < rows.size(); ++r) {
     for (std::size_t c = 0; c < columns.size(); ++c) {
-      const std::string foot =
-          footer_of(page_name(c, r), columns.size() * rows.size(), shape.source.file);
+      const std::string foot = footer_of(page_name(c, r), columns.size() * rows.size(),
+                                         shape.source.file, Lengths(plan.mill));
       const std::string id = "window" + std::to_string(r) + "-" + std::to_string(c);
       text += page({columns[c], rows[r]}, content, foot, id);
     }

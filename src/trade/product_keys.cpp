@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "kerfwright/trade/inches.hpp"
 #include "words.hpp"
 
 namespace kerfwright {
@@ -58,8 +59,8 @@ bool has(const TableReader& reader, std::string_view key) {
 Finished read_finished(const TableReader& reader) {
   allow_only(reader, {"thickness", "width", "moisture", "planing", "undersize", "shrinkage"});
   Finished finished;
-  finished.thickness = need(reader, "thickness", find_number(reader, "thickness", size_range));
-  finished.width = need(reader, "width", find_number(reader, "width", size_range));
+  finished.thickness = need(reader, "thickness", find_length(reader, "thickness", size_range));
+  finished.width = need(reader, "width", find_length(reader, "width", size_range));
   finished.moisture =
       find_number(reader, "moisture", {0, true, 200, true, "%"}).value_or(finished.moisture);
   finished.planing =
@@ -77,8 +78,33 @@ Finished read_finished(const TableReader& reader) {
   return finished;
 }
 
-/// As sawn, finished, or a slab of at least some width: one of the three.
+/// A size by its trade name, which stands for the size to saw.
+bool read_nominal(const TableReader& reader, Product& product) {
+  const auto text = find_text(reader, "nominal", 40);
+  if (!text) return false;
+  for (const char* key : {"thickness", "width", "min_width", "live_edge", "finished"}) {
+    if (!has(reader, key)) continue;
+    refuse(reader, line_of(reader, key),
+           "the product '" + product.name + "' gives 'nominal' and '" + key +
+               "'; 'nominal' says the whole size, so give one or the other.");
+  }
+  const auto size = nominal_size(*text);
+  if (!size) {
+    refuse(reader, line_of(reader, "nominal"),
+           "'nominal' must be a size of softwood lumber in inches, the thickness first, such as "
+           "\"2x4\", not " +
+               in_quotes(*text) +
+               "; thicknesses are 1, 1 1/4, 1 1/2, 2, 2 1/2, 3, 3 1/2 and 4, widths 2 to 6, 8, 10, "
+               "12, 14 and 16, and timbers 5x5 and more.");
+  }
+  product.thickness = size->thickness;
+  product.width = size->width;
+  return true;
+}
+
+/// As sawn, nominal, finished, or a slab of at least some width: one of the four.
 void read_size(const TableReader& reader, Product& product) {
+  if (read_nominal(reader, product)) return;
   const auto table = find_table(reader, "finished", "a finished size");
   if (table) {
     for (const char* key : {"thickness", "width", "min_width", "live_edge"}) {
@@ -90,7 +116,7 @@ void read_size(const TableReader& reader, Product& product) {
     product.finished = read_finished(*table);
     return;
   }
-  product.thickness = need(reader, "thickness", find_number(reader, "thickness", size_range));
+  product.thickness = need(reader, "thickness", find_length(reader, "thickness", size_range));
   product.live_edge = find_flag(reader, "live_edge").value_or(false);
   const std::string_view key = product.live_edge ? "min_width" : "width";
   const std::string_view other = product.live_edge ? "width" : "min_width";
@@ -101,7 +127,7 @@ void read_size(const TableReader& reader, Product& product) {
                  "width that it may have at any place."
                : "'min_width' is for slabs with live edges; write live_edge = true, or 'width'.");
   }
-  product.width = need(reader, key, find_number(reader, key, size_range));
+  product.width = need(reader, key, find_length(reader, key, size_range));
 }
 
 Wane read_wane(const TableReader& reader) {
@@ -201,14 +227,14 @@ void read_factors(const TableReader& reader, Product& product) {
 }  // namespace
 
 Product read_product(const TableReader& reader) {
-  allow_only(reader, {"name", "thickness", "width", "min_width", "lengths", "values",
+  allow_only(reader, {"name", "nominal", "thickness", "width", "min_width", "lengths", "values",
                       "price_per_m3", "price_per_m2", "wane", "wanted", "beyond", "finished",
                       "grades", "grain", "figure", "live_edge", "blank", "heart"});
   Product product;
   product.name = need(reader, "name", find_text(reader, "name", 100));
   read_size(reader, product);
   product.lengths =
-      need(reader, "lengths", find_numbers(reader, "lengths", length_range, most_lengths));
+      need(reader, "lengths", find_lengths(reader, "lengths", length_range, most_lengths));
   product.blank = find_flag(reader, "blank").value_or(false);
   product.wane = read_wane(reader);
   if (const auto wanted = find_count(reader, "wanted", most_wanted)) {

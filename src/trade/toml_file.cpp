@@ -5,6 +5,7 @@
 #include <filesystem>
 
 #include "kerfwright/files.hpp"
+#include "kerfwright/trade/inches.hpp"
 #include "toml_depth.hpp"
 #include "words.hpp"
 
@@ -71,6 +72,28 @@ double number_of(const TableReader& reader, std::string_view key, const toml::no
            in_quotes(key) + " must be a number, " + in_words(range) + ", not " + found + ".");
   }
   return value;
+}
+
+/// A number of mm, or a text with its unit.
+double length_at(const TableReader& reader, std::string_view key, const toml::node& node,
+                 const Range& range) {
+  const auto* text = node.as_string();
+  if (text == nullptr) return number_of(reader, key, node, range);
+  const auto length = length_of(text->get());
+  if (!length) {
+    refuse(
+        reader, line_of_node(node),
+        in_quotes(key) +
+            " must be a number of mm or a text with its unit such as \"1 1/2 in\", \"8 ft 6 in\" "
+            "or \"50 mm\", not " +
+            in_quotes(text->get()) + ".");
+  }
+  if (!inside(*length, range)) {
+    refuse(reader, line_of_node(node),
+           in_quotes(key) + " must be " + in_words(range) + ", not " + in_quotes(text->get()) +
+               ", which is " + number_text(*length) + " mm.");
+  }
+  return *length;
 }
 
 /// What to do about an unknown key: the key that was meant, or all that there are.
@@ -144,10 +167,19 @@ std::optional<double> find_number(const TableReader& reader, std::string_view ke
   return number_of(reader, key, *node, range);
 }
 
-std::optional<std::vector<double>> find_numbers(const TableReader& reader, std::string_view key,
-                                                const Range& range, std::size_t most) {
+std::optional<double> find_length(const TableReader& reader, std::string_view key,
+                                  const Range& range) {
   const toml::node* node = reader.table.get(key);
   if (node == nullptr) return std::nullopt;
+  return length_at(reader, key, *node, range);
+}
+
+namespace {
+
+/// The items of a list; none where the key is left out.
+const toml::array* find_list(const TableReader& reader, std::string_view key, std::size_t most) {
+  const toml::node* node = reader.table.get(key);
+  if (node == nullptr) return nullptr;
   const toml::array* list = node->as_array();
   if (list == nullptr) {
     refuse(reader, line_of_node(*node),
@@ -159,9 +191,27 @@ std::optional<std::vector<double>> find_numbers(const TableReader& reader, std::
            in_quotes(key) + " must hold 1 to " + std::to_string(most) + " numbers, not " +
                std::to_string(list->size()) + ".");
   }
+  return list;
+}
+
+}  // namespace
+
+std::optional<std::vector<double>> find_numbers(const TableReader& reader, std::string_view key,
+                                                const Range& range, std::size_t most) {
+  const toml::array* list = find_list(reader, key, most);
+  if (list == nullptr) return std::nullopt;
   std::vector<double> numbers;
   for (const toml::node& element : *list) numbers.push_back(number_of(reader, key, element, range));
   return numbers;
+}
+
+std::optional<std::vector<double>> find_lengths(const TableReader& reader, std::string_view key,
+                                                const Range& range, std::size_t most) {
+  const toml::array* list = find_list(reader, key, most);
+  if (list == nullptr) return std::nullopt;
+  std::vector<double> lengths;
+  for (const toml::node& element : *list) lengths.push_back(length_at(reader, key, element, range));
+  return lengths;
 }
 
 std::optional<std::int64_t> find_count(const TableReader& reader, std::string_view key,

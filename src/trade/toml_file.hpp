@@ -55,6 +55,11 @@ std::optional<double> find_number(const TableReader& reader, std::string_view ke
                                   const Range& range);
 std::optional<std::vector<double>> find_numbers(const TableReader& reader, std::string_view key,
                                                 const Range& range, std::size_t most);
+/// Likewise, but a length may also be a text with its unit, such as "1 1/2 in"; mm.
+std::optional<double> find_length(const TableReader& reader, std::string_view key,
+                                  const Range& range);
+std::optional<std::vector<double>> find_lengths(const TableReader& reader, std::string_view key,
+                                                const Range& range, std::size_t most);
 std::optional<std::int64_t> find_count(const TableReader& reader, std::string_view key,
                                        std::int64_t most);
 std::optional<std::string> find_text(const TableReader& reader, std::string_view key,

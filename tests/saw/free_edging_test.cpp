@@ -142,7 +142,7 @@ class Everything {
     for (const int border : {c, c + 1}) {
       const double x = bench_.border[static_cast<std::size_t>(border)];
       const double scale = std::sqrt(1.0 + lean * lean);
-      const double spare = lean != 0.0 ? lean_spare : 0.0;
+      const double spare = lean != 0.0 ? lean_spare(1.0) : 0.0;
       if ((edge(border, c, true) - lean * x) / scale > q - spare + 1e-9) return false;
       if ((edge(border, c, false) - lean * x) / scale < q + width + spare - 1e-9) return false;
     }
@@ -156,8 +156,8 @@ class Everything {
       const int first = c;
       while (c < to && clear(c, lean, q, product.width)) ++c;
       double length = cell * (c - first) * std::sqrt(1.0 + lean * lean);
-      if (first == from && from > 0) length -= 0.5 * kerf_ + cross_cut_spare;
-      if (c == to && to < cells) length -= 0.5 * kerf_ + cross_cut_spare;
+      if (first == from && from > 0) length -= 0.5 * kerf_ + cross_cut_spare(1.0);
+      if (c == to && to < cells) length -= 0.5 * kerf_ + cross_cut_spare(1.0);
       length -= wood_.end_loss + product.width * std::abs(lean);
       sum += run_by_recursion(product, kerf_, length);
     }
@@ -219,8 +219,8 @@ std::vector<Rectangle> rectangles(const Edging& edging, const FlitchWood& wood, 
     made.y = (lean * p + q) / segment.scale;
     const bool cut_before = segment.first_cell > 0;
     const bool cut_after = segment.last_cell + 1 < cells;
-    made.from = cell * segment.first_cell + (cut_before ? room - cross_cut_spare : 0.0);
-    made.to = cell * (segment.last_cell + 1) - (cut_after ? room - cross_cut_spare : 0.0);
+    made.from = cell * segment.first_cell + (cut_before ? room - cross_cut_spare(1.0) : 0.0);
+    made.to = cell * (segment.last_cell + 1) - (cut_after ? room - cross_cut_spare(1.0) : 0.0);
     found.push_back(made);
   }
   return found;

@@ -16,7 +16,8 @@ Way way(const std::string& name, SawPlan plan, double net) {
 }
 
 std::vector<Way> three_ways() {
-  return {way("live", samples::live_plan(), 90), way("cant", samples::cant_plan(), 110),
+  return {way("live", samples::live_plan(), 90),
+          way("cant", samples::cant_plan(), 110),
           {"quarter", std::nullopt, "No quarter <fits>.", ""}};
 }
 

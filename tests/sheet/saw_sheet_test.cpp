@@ -56,10 +56,12 @@ struct Job {
   SawPlan plan;
 };
 
+/// @param step of the mill's scale, mm; 0 = a scale of sixteenths of an inch
 Job planned(unsigned seed, double kerf, double step, std::vector<Pattern> patterns) {
   Mill mill;
   mill.kerf = kerf;
-  mill.height_step = step;
+  if (step > 0.0) mill.height_step = step;
+  if (step == 0.0) mill = in_inches(mill);
   mill.bunks = {350, 1500};
   PlanSettings settings;
   settings.turn_step = 45;
@@ -82,7 +84,7 @@ std::vector<Job> by_hand() {
 }
 
 /// A log bent by a tenth of its length: its flitches are cut across before they are edged.
-Job bent(double bow_direction) {
+Job bent(double bow_direction, bool inches = false) {
   samples::LogForm form;
   form.length = 2600;
   form.butt_radius = 150;
@@ -96,7 +98,7 @@ Job bent(double bow_direction) {
   Job job{"bent", samples::bowed_log(form), {}};
   Order order;
   order.products = {product("board", 27, 120, {1150}, 500), product("lath", 22, 60, {1150}, 300)};
-  job.plan = plan_log(job.shape, order, Mill{}, settings);
+  job.plan = plan_log(job.shape, order, inches ? in_inches(Mill{}) : Mill{}, settings);
   return job;
 }
 
@@ -117,6 +119,77 @@ std::vector<Job> jobs() {
                           bent(0),
                           bent(70)};
   return all;
+}
+
+/// Sizes in inches, nominal ones among them, and in mm, sawn on a mill with a scale of sixteenths:
+/// every number of the sheet is a whole sixteenth, or thirty-second of thickness.
+TEST(SawSheet, InInchesIsEnoughToSawNearlyTheWholeValueOfThePlan) {
+  std::vector<Job> all = {planned(1, 6.0, 0, {Pattern::live}),
+                          planned(2, 6.35, 0, {Pattern::cant}),
+                          planned(7, 6.0, 0, {Pattern::cross_cut}),
+                          planned(9, 8.0, 0, {Pattern::live, Pattern::slabs}),
+                          planned(9, 2.5, 0, {Pattern::around}),
+                          bent(0, true),
+                          bent(70, true)};
+  const Order lumber = parse_order(R"(
+[[product]]
+name = "stud"
+nominal = "2x4"
+lengths = ["4 ft", "5 ft", "6 ft"]
+price_per_m3 = 500
+[[product]]
+name = "board"
+thickness = "1 in"
+width = "5 1/2 in"
+lengths = ["3 ft", "4 ft 6 in"]
+price_per_m3 = 450
+)",
+                                   "lumber.toml");
+  for (const unsigned seed : {11U, 12U, 13U}) {
+    Mill mill = in_inches(Mill{});
+    mill.kerf = seed == 11U ? 6.35 : 3.0;
+    mill.bunks = {350, 1500};
+    PlanSettings settings;
+    settings.turn_step = 45;
+    settings.lifts = 3;
+    settings.patterns = {seed == 12U ? Pattern::cant : Pattern::live};
+    Job job{"lumber " + std::to_string(seed), bumpy_log(seed, 1900), {}};
+    job.plan = plan_log(job.shape, lumber, mill, settings);
+    all.push_back(std::move(job));
+  }
+  for (const auto& [name, shape, plan] : all) {
+    const std::string html = saw_sheet_html(plan, shape);
+    EXPECT_EQ(html.find(" mm"), std::string::npos) << html.substr(html.find(" mm") - 60, 80);
+    const auto read = sheet_reader::read(html);
+    const SawnBySheet sawn = saw_by_sheet(read, plan, shape);
+    EXPECT_GE(sawn.value, 0.99 * plan.totals.value) << name << ", " << plan.pattern;
+    for (const std::string& why : sawn.lost) std::cout << name << ": " << why << '\n';
+    std::cout << name << ": " << 100.0 * sawn.value / plan.totals.value << " %\n";
+    const auto is_whole = [](double mm) {
+      const double sixteenths = mm / (25.4 / 16);
+      return std::abs(sixteenths - std::round(sixteenths)) < 1e-6;
+    };
+    for (const auto& stage : read.stages) {
+      for (const double raise : stage.raises) EXPECT_TRUE(is_whole(raise)) << name << " " << raise;
+      for (const auto& cut : stage.cuts) EXPECT_TRUE(is_whole(cut.height)) << cut.height;
+    }
+    // What is told is what is meant: the steps themselves are whole sixteenths.
+    const SawSteps steps = saw_steps(plan, shape);
+    for (const FlitchSteps& flitch : steps.flitches) {
+      for (const Lane& lane : flitch.lanes) {
+        if (lane.side == Lane::Side::live) continue;
+        EXPECT_TRUE(is_whole(lane.width)) << name << ", width " << lane.width;
+        if (lane.side != Lane::Side::line) continue;
+        for (const TapePoint& point : lane.line) {
+          EXPECT_TRUE(is_whole(point.distance) && is_whole(point.place)) << name;
+        }
+        for (const Length& length : lane.boards) {
+          if (length.cut_from) EXPECT_TRUE(is_whole(length.from)) << name << " " << length.from;
+          EXPECT_TRUE(is_whole(length.to - length.from)) << name;
+        }
+      }
+    }
+  }
 }
 
 TEST(SawSheet, IsEnoughToSawNearlyTheWholeValueOfThePlan) {

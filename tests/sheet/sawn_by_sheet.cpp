@@ -296,7 +296,7 @@ class Sawing {
       const double from = row->from.value_or(0.0);
       if (row->from && from < end_before + plan_.mill.kerf - tolerance) {
         lose(id, "it begins before the one before it ends");
-      } else if (std::abs(row->length - board.length) > 0.5) {
+      } else if (row->length < board.length - 0.5 || row->length > board.length + longest_more()) {
         lose(id, "it is told with another length");
       } else {
         judge(flitch, board, ruler, from, lane.wide);
@@ -309,8 +309,27 @@ class Sawing {
              double wide) {
     const bool lies = std::abs(wide - board.width) <= std::abs(wide - board.thickness);
     const double high = lies ? board.thickness : board.width;
+    const double across = lies ? board.width : board.thickness;
+    if (wide < across - 0.5) return lose(board.id, "it is ripped too narrow");
+    // What a tape in inches does not show makes the strip wider: the board may lie anywhere in it.
+    std::string why;
+    for (const double share : {0.0, 0.5, 1.0}) {
+      why = fault_at(flitch, board, ruler.nearer(share * std::max(0.0, wide - across)), from,
+                     across, high);
+      if (why.empty()) break;
+    }
+    if (!why.empty()) return lose(board.id, why);
+    result_.value += board.value;
+  }
+
+  /// How much longer than its board a piece may be told: what a tape in inches does not show.
+  double longest_more() const { return plan_.mill.inches ? 25.4 / 16 : 0.5; }
+
+  /// Why a board that lies along a ruler does not come out; empty where it does.
+  std::string fault_at(const sheet::Flitch& flitch, const Board& board, const Ruler& ruler,
+                       double from, double wide, double high) const {
     if (flitch.high - flitch.low < high - tolerance) {
-      return lose(board.id, "its flitch is only " + std::to_string(flitch.high - flitch.low));
+      return "its flitch is only " + std::to_string(flitch.high - flitch.low);
     }
     const sheet::Frame& frame = flitch.frame;
     const double norm = std::hypot(1.0, ruler.slope());
@@ -350,13 +369,13 @@ class Sawing {
       }
     }
     if (worst < -tolerance) {
-      return lose(board.id, "it stands " + std::to_string(-worst) + " mm out of the wood");
+      return "it stands " + std::to_string(-worst) + " mm out of the wood";
     }
     if (edge(flitch, start + board.length / 2, true).value_or(-1e9) <
         ruler.at(start + board.length / 2) - 2.0) {
-      return lose(board.id, "it lies outside its flitch");
+      return "it lies outside its flitch";
     }
-    result_.value += board.value;
+    return "";
   }
 
   Wane wane_of(const Board& board) const {

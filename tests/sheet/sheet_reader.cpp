@@ -24,12 +24,26 @@ std::string text_of(xmlNode* node) {
   return text;
 }
 
+/// "5 3/8" as mm, read without the program's own help.
+double inches_in(const std::string& text) {
+  std::smatch match;
+  const std::regex form("(?:(\\d+))?(?:(?:^| )(\\d+)/(\\d+))?(?: in)?");
+  if (!std::regex_match(text, match, form)) return std::stod(text);
+  double inches = match[1].matched ? std::stod(match[1]) : 0.0;
+  if (match[2].matched) inches += std::stod(match[2]) / std::stod(match[3]);
+  return 25.4 * inches;
+}
+
 class Page {
  public:
   explicit Page(const std::string& html)
       : doc_(htmlReadMemory(html.data(), static_cast<int>(html.size()), nullptr, "UTF-8",
                             HTML_PARSE_NOERROR | HTML_PARSE_NOWARNING | HTML_PARSE_NONET)),
-        context_(xmlXPathNewContext(doc_.get())) {}
+        context_(xmlXPathNewContext(doc_.get())) {
+    for (const std::string& rule : texts("//section[@class='lengths']/p")) {
+      inches_ = inches_ || rule.find(", in in.") != std::string::npos;
+    }
+  }
 
   std::vector<xmlNode*> find(const std::string& path, xmlNode* within = nullptr) const {
     context_->node = within == nullptr ? xmlDocGetRootElement(doc_.get()) : within;
@@ -55,7 +69,19 @@ class Page {
     return found;
   }
 
+  std::vector<double> lengths(const std::string& path, xmlNode* within) const {
+    std::vector<double> found;
+    for (const std::string& text : texts(path, within)) found.push_back(length(text));
+    return found;
+  }
+
+  /// mm; in a list the unit stands above it and not beside each length.
+  double length(const std::string& text) const {
+    return inches_ || text.ends_with(" in") ? inches_in(text) : std::stod(text);
+  }
+
  private:
+  bool inches_ = false;
   std::unique_ptr<xmlDoc, Closer> doc_;
   std::unique_ptr<xmlXPathContext, Closer> context_;
 };
@@ -94,14 +120,14 @@ ReadStage stage_of(const Page& page, xmlNode* node) {
       stage.face_below = std::stoi(match[1]);
     }
   }
-  const auto spacers = page.numbers(".//*[@class='spacer']", node);
+  const auto spacers = page.lengths(".//*[@class='spacer']", node);
   if (!spacers.empty()) stage.spacer = spacers.at(0);
-  stage.raises = page.numbers(".//*[@class='raise']", node);
-  stage.bunks = page.numbers(".//*[@class='bunk']", node);
+  stage.raises = page.lengths(".//*[@class='raise']", node);
+  stage.bunks = page.lengths(".//*[@class='bunk']", node);
   for (xmlNode* item : page.find(".//li[@class='cut']", node)) {
     ReadCut cut;
     cut.n = number_in(page.texts(".//*[@class='n']", item).at(0), "Cut (\\d+)");
-    cut.height = page.numbers(".//*[@class='height']", item).at(0);
+    cut.height = page.lengths(".//*[@class='height']", item).at(0);
     cut.faces = page.texts(".//*[@class='at']", item);
     stage.cuts.push_back(cut);
   }
@@ -114,9 +140,9 @@ ReadFlitch flitch_of(const Page& page, xmlNode* node) {
   for (xmlNode* item : page.find(".//li[@class='lane']", node)) {
     ReadLane lane;
     lane.words = text_of(item);
-    lane.distances = page.numbers(".//*[@class='distance']", item);
-    lane.places = page.numbers(".//*[@class='place']", item);
-    lane.wide = page.numbers(".//*[@class='wide']", item).at(0);
+    lane.distances = page.lengths(".//*[@class='distance']", item);
+    lane.places = page.lengths(".//*[@class='place']", item);
+    lane.wide = page.lengths(".//*[@class='wide']", item).at(0);
     lane.boards = board_numbers(lane.words.substr(lane.words.rfind("board")));
     flitch.lanes.push_back(lane);
   }
@@ -136,15 +162,15 @@ ReadSheet read(const std::string& html) {
   }
   for (xmlNode* item : page.find("//section[@class='across']//li")) {
     sheet.across.push_back({static_cast<int>(page.numbers(".//*[@class='n']", item).at(0)),
-                            page.numbers(".//*[@class='place']", item).at(0)});
+                            page.lengths(".//*[@class='place']", item).at(0)});
   }
   for (xmlNode* row : page.find("//tr[@class='length']")) {
     const std::string from = page.texts(".//*[@class='from']", row).at(0);
     ReadLength length;
     length.letter = page.texts(".//*[@class='letter']", row).at(0);
     length.board = static_cast<int>(page.numbers(".//*[@class='board']", row).at(0));
-    if (std::isdigit(static_cast<unsigned char>(from[0])) != 0) length.from = std::stod(from);
-    length.length = page.numbers(".//*[@class='long']", row).at(0);
+    if (std::isdigit(static_cast<unsigned char>(from[0])) != 0) length.from = page.length(from);
+    length.length = page.lengths(".//*[@class='long']", row).at(0);
     sheet.lengths.push_back(length);
   }
   sheet.addresses = page.texts("//@src|//@href|//@data|//@srcset|//@action");

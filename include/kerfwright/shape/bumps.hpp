@@ -35,7 +35,7 @@ std::vector<Eigen::Vector3f> bark_points(const Scan& scan, const std::vector<Poi
                                          const LogShape& shape);
 
 /// A table of text for a person; empty where there are none.
-std::string describe(const std::vector<Bump>& bumps);
+std::string describe(const std::vector<Bump>& bumps, bool inches = false);
 
 /// A bump as the knot that it may be: a cone from the pith, as wide at the bark as the bump.
 Knot knot_under(const LogShape& shape, const Bump& bump);

@@ -34,6 +34,6 @@ struct LogMeasures {
 LogMeasures measure(const LogShape& shape);
 
 /// The measures as lines of text for a person, units included.
-std::string describe(const LogMeasures& measures);
+std::string describe(const LogMeasures& measures, bool inches = false);
 
 }  // namespace kerfwright

@@ -11,8 +11,9 @@
 namespace kerfwright {
 
 /// The numbers of the saw sheet: what a person sets on the mill and measures with a tape. Heights
-/// are whole steps of the mill's scale, everything that a tape measures is whole millimetres, and
-/// the rounding is chosen so that the boards still come out. mm and degrees.
+/// are whole steps of the mill's scale, everything that a tape measures is whole millimetres or,
+/// on a mill in inches, whole sixteenths, and the rounding is chosen so that the boards still come
+/// out. mm and degrees.
 
 /// What the piece rests on.
 struct Support {

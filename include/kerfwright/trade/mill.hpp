@@ -27,12 +27,21 @@ struct Mill {
   double turn_error = 2.0;   ///< degrees
   double lift_error = 3.0;   ///< mm, of each end
   double blade_error = 1.0;  ///< mm, from cut to cut, and again along a cut
+
+  bool inches = false;       ///< whether its height scale and the tape beside it show inches
+
+  /// mm, what the tape is read to: whole millimetres or sixteenths of an inch.
+  double tape_step() const;
 };
 
 // Errors beyond these are a slip of unit or digit.
 inline constexpr double most_turn_error = 45;   ///< degrees
 inline constexpr double most_lift_error = 200;  ///< mm
 inline constexpr double most_blade_error = 20;  ///< mm
+
+/// The same mill with its scale and the tape in inches: its step is then a whole number of
+/// thirty-seconds, 1/16 in where it was 1 mm.
+Mill in_inches(Mill mill);
 
 /// Reads a mill from a TOML file; a key that is left out keeps its default.
 /// @throws UserError no_file, empty_file, bad_toml, unknown_key, bad_mill

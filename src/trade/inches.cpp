@@ -1,0 +1,206 @@
+#include "kerfwright/trade/inches.hpp"
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+
+#include "kerfwright/trade/scaling.hpp"
+
+namespace kerfwright {
+namespace {
+
+/// Reads a text from left to right.
+class Reader {
+ public:
+  explicit Reader(std::string_view text) : rest_(text) { skip_blanks(); }
+
+  bool done() const { return rest_.empty(); }
+
+  bool take(std::string_view word) {
+    if (!rest_.starts_with(word)) return false;
+    rest_.remove_prefix(word.size());
+    skip_blanks();
+    return true;
+  }
+
+  /// "2", "2.5", "1/2", "2 1/2" or "2-1/2".
+  std::optional<double> amount() {
+    const auto first = digits();
+    if (!first) return std::nullopt;
+    if (const auto decimals = after_point()) return static_cast<double>(*first) + *decimals;
+    if (take("/")) return divided(*first);
+    const Reader before = *this;
+    take("-");
+    const auto second = digits();
+    if (!second || !take("/")) {
+      *this = before;
+      return static_cast<double>(*first);
+    }
+    const auto part = divided(*second);
+    if (!part || *part >= 1.0) return std::nullopt;
+    return static_cast<double>(*first) + *part;
+  }
+
+  /// mm of the unit that comes next.
+  std::optional<double> unit() {
+    struct Unit {
+      std::string_view name;
+      double mm;
+    };
+    // A name that begins like another comes before it.
+    constexpr std::array<Unit, 11> units = {{{"inches", mm_per_inch},
+                                             {"inch", mm_per_inch},
+                                             {"in", mm_per_inch},
+                                             {"\"", mm_per_inch},
+                                             {"feet", mm_per_foot},
+                                             {"foot", mm_per_foot},
+                                             {"ft", mm_per_foot},
+                                             {"'", mm_per_foot},
+                                             {"mm", 1.0},
+                                             {"cm", 10.0},
+                                             {"m", 1000.0}}};
+    for (const Unit& unit : units) {
+      if (take(unit.name)) return unit.mm;
+    }
+    return std::nullopt;
+  }
+
+ private:
+  void skip_blanks() { rest_.remove_prefix(std::min(rest_.find_first_not_of(' '), rest_.size())); }
+
+  std::string_view run_of_digits() const {
+    return rest_.substr(0, std::min(rest_.find_first_not_of("0123456789"), rest_.size()));
+  }
+
+  std::optional<int> digits() {
+    constexpr std::size_t most = 6;  // a log of 100 m has as many mm
+    const std::string_view run = run_of_digits();
+    if (run.empty() || run.size() > most) return std::nullopt;
+    int value = 0;
+    std::from_chars(run.data(), run.data() + run.size(), value);
+    const bool point = rest_.substr(run.size()).starts_with('.');
+    rest_.remove_prefix(run.size());
+    if (!point) skip_blanks();
+    return value;
+  }
+
+  std::optional<double> after_point() {
+    if (!rest_.starts_with('.')) return std::nullopt;
+    rest_.remove_prefix(1);
+    double value = 0.0;
+    double place = 1.0;
+    for (const char c : run_of_digits()) value += (c - '0') * (place /= 10.0);
+    rest_.remove_prefix(run_of_digits().size());
+    skip_blanks();
+    return value;
+  }
+
+  std::optional<double> divided(int above) {
+    const auto below = digits();
+    if (!below || *below == 0) return std::nullopt;
+    return static_cast<double>(above) / *below;
+  }
+
+  std::string_view rest_;
+};
+
+// PS 20, American Softwood Lumber Standard, minimum dressed size green: 1, 2 and 4 in of thickness
+// and 4 to 12 in of width as size charts that cite it print them, the rest as an engineering
+// reprint of its table does.
+struct Green {
+  double nominal, inches;
+};
+constexpr std::array<Green, 8> thicknesses = {{{1, 25.0 / 32},
+                                               {1.25, 1 + 1.0 / 32},
+                                               {1.5, 1 + 9.0 / 32},
+                                               {2, 1 + 9.0 / 16},
+                                               {2.5, 2 + 1.0 / 16},
+                                               {3, 2 + 9.0 / 16},
+                                               {3.5, 3 + 1.0 / 16},
+                                               {4, 3 + 9.0 / 16}}};
+constexpr std::array<Green, 10> widths = {{{2, 1 + 9.0 / 16},
+                                           {3, 2 + 9.0 / 16},
+                                           {4, 3 + 9.0 / 16},
+                                           {5, 4 + 5.0 / 8},
+                                           {6, 5 + 5.0 / 8},
+                                           {8, 7.5},
+                                           {10, 9.5},
+                                           {12, 11.5},
+                                           {14, 13.5},
+                                           {16, 15.5}}};
+// Timbers, 5 in and more both ways: green 1/2 in less than nominal (the same reprint).
+constexpr double timber_from = 5.0;
+constexpr double timber_to = 24.0;  // no log of a portable mill gives more
+constexpr double timber_less = 0.5;
+
+template <std::size_t count>
+std::optional<double> listed(const std::array<Green, count>& table, double nominal) {
+  const auto found = std::find_if(table.begin(), table.end(),
+                                  [&](const Green& row) { return row.nominal == nominal; });
+  if (found == table.end()) return std::nullopt;
+  return found->inches * mm_per_inch;
+}
+
+}  // namespace
+
+std::optional<double> length_of(std::string_view text) {
+  Reader reader(text);
+  double sum = 0.0;
+  for (int i = 0; i < 2; ++i) {
+    const auto amount = reader.amount();
+    if (!amount) return std::nullopt;
+    const auto unit = reader.unit();
+    if (!unit || (i == 1 && *unit != mm_per_inch)) return std::nullopt;
+    sum += *amount * *unit;
+    if (reader.done()) return sum;
+    if (*unit != mm_per_foot) return std::nullopt;
+  }
+  return std::nullopt;
+}
+
+std::string inch_text(double mm, int parts) {
+  const long long all = std::llround(std::abs(mm) / mm_per_inch * parts);
+  long long above = all % parts;
+  long long below = parts;
+  while (above != 0 && above % 2 == 0) {
+    above /= 2;
+    below /= 2;
+  }
+  std::string text = mm < 0.0 && all > 0 ? "-" : "";
+  const long long whole = all / parts;
+  if (whole > 0 || above == 0) text += std::to_string(whole);
+  if (above == 0) return text;
+  if (whole > 0) text += " ";
+  return text + std::to_string(above) + "/" + std::to_string(below);
+}
+
+double inch_step(double mm) {
+  const double fine = mm / (0.5 * sixteenth_inch);
+  if (fine > 0.5 && std::abs(fine - std::round(fine)) < 1e-3) {
+    return std::round(fine) * 0.5 * sixteenth_inch;
+  }
+  return std::max(1.0, std::round(mm / sixteenth_inch)) * sixteenth_inch;
+}
+
+std::optional<NominalSize> nominal_size(std::string_view text) {
+  Reader reader(text);
+  const auto thickness = reader.amount();
+  if (!thickness || !(reader.take("x") || reader.take("X") || reader.take("×"))) {
+    return std::nullopt;
+  }
+  const auto width = reader.amount();
+  if (!width || !reader.done() || *thickness > *width) return std::nullopt;
+  if (*thickness >= timber_from) {
+    const bool whole = *thickness == std::floor(*thickness) && *width == std::floor(*width);
+    if (!whole || *width > timber_to) return std::nullopt;
+    return NominalSize{(*thickness - timber_less) * mm_per_inch,
+                       (*width - timber_less) * mm_per_inch};
+  }
+  const auto thick = listed(thicknesses, *thickness);
+  const auto wide = listed(widths, *width);
+  if (!thick || !wide) return std::nullopt;
+  return NominalSize{*thick, *wide};
+}
+
+}  // namespace kerfwright
