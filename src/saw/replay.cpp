@@ -10,6 +10,7 @@
 #include "kerfwright/saw/live_edge.hpp"
 #include "kerfwright/shape/mark_geometry.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "kerfwright/trade/inches.hpp"
 #include "worth.hpp"
 
 namespace kerfwright {
@@ -309,10 +310,13 @@ class Paper {
     const double out = live_shortfall(board, product, shape_);
     if (out <= tolerance_) return "";
     const double least = live_edges(board, shape_).least_width;
-    const auto mm = [](double x) { return std::to_string(static_cast<int>(std::floor(x))); };
+    const auto told = [&](double mm) {
+      if (plan_.mill.inches) return inch_text(mm);
+      return std::to_string(static_cast<int>(std::floor(mm)));
+    };
     if (least < product.width - tolerance_) {
-      return "it is only " + mm(least) + " mm wide somewhere, and its product asks for " +
-             mm(product.width);
+      return "it is only " + told(least) + (plan_.mill.inches ? " in" : " mm") +
+             " wide somewhere, and its product asks for " + told(product.width);
     }
     return "its edges are not where it is paid for in the mean";
   }
@@ -342,6 +346,11 @@ class Paper {
       return "it has wane on more of its length than its product allows";
     }
     if (worst >= -tolerance_) return "";
+    if (plan_.mill.inches) {
+      constexpr double hair = 25.4 / 64;
+      return "it stands " + inch_text(std::ceil(-worst / hair) * hair, 64) +
+             " in out of the wood " + inch_text(worst_at) + " in from its near end";
+    }
     const auto tenths = static_cast<int>(std::ceil(-10.0 * worst));
     return "it stands " + std::to_string(tenths / 10) + "." + std::to_string(tenths % 10) +
            " mm out of the wood " + std::to_string(static_cast<int>(worst_at)) +

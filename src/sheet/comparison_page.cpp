@@ -105,7 +105,7 @@ std::string comparison_html(const std::vector<Way>& ways, const LogShape& shape)
                   "Log of " + lengths.text(measures.length) + ", ⌀ under bark " +
                       lengths.number(measures.butt.mean_under_bark) + " at the butt, " +
                       lengths.number(measures.top.mean_under_bark) + " at the top. Lengths in " +
-                      lengths.unit() + ", money in " +
+                      lengths.units() + ", money in " +
                       xml_text(order.empty() || !ways[order.front()].plan
                                    ? ""
                                    : ways[order.front()].plan->order.currency) +

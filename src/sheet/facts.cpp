@@ -108,11 +108,10 @@ std::string signs(const Lengths& lengths) {
       "T: top of the log as it lay when scanned. Dashed outline: bark the scan did not see. Dashed "
       "board: it ends before this section. Numbers beside the sections: cuts in their order. "
       "Letters: flitches, narrow face up, with the cuts that edge and end them; above them ";
-  text += lengths.inches() ? "inches" : "mm";
-  text += " from the flitch's outer edge to the board ";
-  text += lengths.inches() ? "(edge 1 3/8 to 2: where it begins and ends), below them inches"
-                           : "(edge 34/52: where it begins / ends), below them mm";
-  return text + " from the flitch's end.";
+  text += lengths.units() + " from the flitch's outer edge to the board ";
+  text += lengths.inches() ? "(edge 1 3/8 to 2: where it begins and ends), below them "
+                           : "(edge 34/52: where it begins / ends), below them ";
+  return text + lengths.units() + " from the flitch's end.";
 }
 
 const char* const cautions =

@@ -22,9 +22,13 @@ Path placed(const Polygon& polygon, const Point& zero, double scale) {
   return path;
 }
 
+/// mm of paper between distances: a fraction must not be read with the number before it.
+double mark_gap(const Lengths& lengths) { return lengths.inches() ? 3.2 : 1.2; }
+
 double row_width(const std::vector<Mark>& marks, const Lengths& lengths) {
   double width = 0.0;
-  for (const Mark& mark : marks) width += text_width(lengths.number(mark.value), mark_size) + 1.2;
+  for (const Mark& mark : marks)
+    width += text_width(lengths.number(mark.value), mark_size) + mark_gap(lengths);
   return width;
 }
 
@@ -67,8 +71,8 @@ void draw_marks(Svg& svg, const std::vector<Mark>& marks, const Point& zero, dou
                 const Box& row, bool above, const Lengths& lengths) {
   std::vector<Slot> slots;
   for (const Mark& mark : marks) {
-    slots.push_back(
-        {(zero + mark.place / scale).x(), text_width(lengths.number(mark.value), mark_size) + 1.2});
+    slots.push_back({(zero + mark.place / scale).x(),
+                     text_width(lengths.number(mark.value), mark_size) + mark_gap(lengths)});
   }
   const auto places = spread(slots, row.low.x(), row.high.x());
   for (std::size_t i = 0; i < marks.size(); ++i) {

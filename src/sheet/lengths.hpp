@@ -38,6 +38,7 @@ class Lengths {
   /// A distance at both ends of a line: "34/52", "1 3/8 to 2 1/16".
   std::string pair(double from, double to) const;
   std::string unit() const { return inches_ ? "in" : "mm"; }
+  std::string units() const { return inches_ ? "inches" : "mm"; }  ///< in a sentence
 
  private:
   bool inches_;

@@ -62,20 +62,28 @@ double draw_heading(Svg& svg, const Stage& stage, const LogShape& shape, const L
 }
 
 struct Column {
-  double left;  // share of the width
+  double left, left_inches;  // shares of the width
   const char* name;
 };
-constexpr Column columns[] = {{0.0, "Cut"},         {0.07, "Height"}, {0.18, "Off comes"},
-                              {0.44, "Face: butt"}, {0.58, "middle"}, {0.72, "top"},
-                              {0.87, "Cut is wide"}};
+constexpr Column columns[] = {{0.0, 0.0, "Cut"},           {0.07, 0.055, "Height"},
+                              {0.18, 0.145, "Off comes"},  {0.44, 0.395, "Face: butt"},
+                              {0.58, 0.555, "middle"},     {0.72, 0.715, "top"},
+                              {0.87, 0.875, "Cut is wide"}};
 
-void draw_row(Svg& svg, double y, const std::array<std::string, 7>& texts, bool heading) {
+/// Fractions take more room than millimetres.
+double left_of(std::size_t column, const Lengths& lengths) {
+  if (column == std::size(columns)) return 1.0;
+  return lengths.inches() ? columns[column].left_inches : columns[column].left;
+}
+
+void draw_row(Svg& svg, double y, const std::array<std::string, 7>& texts, bool heading,
+              const Lengths& lengths) {
   for (std::size_t i = 0; i < texts.size(); ++i) {
     const bool bold = !heading && i < 2;
-    const double size = heading ? 2.8 : 3.4;
-    const double end = i + 1 < texts.size() ? columns[i + 1].left : 1.0;
-    const double room = (end - columns[i].left) * width - 1.0;
-    svg.text({margin + columns[i].left * width, y}, fitted(texts[i], size, room, bold),
+    const double size = heading ? 2.8 : lengths.inches() ? 3.0 : 3.4;
+    const double left = left_of(i, lengths);
+    const double room = (left_of(i + 1, lengths) - left) * width - 1.0;
+    svg.text({margin + left * width, y}, fitted(texts[i], size, room, bold),
              {size, Anchor::start, bold});
   }
 }
@@ -94,7 +102,7 @@ void draw_table(Svg& svg, double top, const Stage& stage, const SawSteps& steps,
                 const Lengths& lengths) {
   std::array<std::string, 7> names;
   for (std::size_t i = 0; i < names.size(); ++i) names[i] = columns[i].name;
-  draw_row(svg, top + 3.0, names, true);
+  draw_row(svg, top + 3.0, names, true, lengths);
   svg.line({margin, top + 4.2}, {margin + width, top + 4.2}, look::rule);
   double y = top + 4.2;
   for (const MillCut& cut : stage.cuts) {
@@ -103,7 +111,7 @@ void draw_table(Svg& svg, double top, const Stage& stage, const SawSteps& steps,
              {std::to_string(cut.n), lengths.height(cut.height), off_text(cut, steps, lengths),
               width_text(cut.face[0], lengths), width_text(cut.face[1], lengths),
               width_text(cut.face[2], lengths), lengths.number(cut.width)},
-             false);
+             false, lengths);
     svg.line({margin, y}, {margin + width, y}, look::leader);
   }
 }
@@ -160,7 +168,7 @@ std::string map_of(const Steps& steps, const LogShape& shape, std::size_t index)
   sections.draw(svg, top, scale, stage.roll);
   draw_table(svg, top + sections.height(scale) + 4.0, stage, steps.steps, lengths);
   const std::string note =
-      "All in " + lengths.unit() + ". Thickness: butt" +
+      "All in " + lengths.units() + ". Thickness: butt" +
       (lengths.inches() ? "; middle; top" : " / middle / top") +
       ". Height: from the bed to the underside of the blade. Face: width of the new face in wood, "
       "without bark; where the tape disagrees by more than the ±, stop and plan again. Chock and "

@@ -46,7 +46,8 @@ std::string figure_of(const Subject& subject, const FlitchSteps& steps, const Fl
 }
 
 std::string tape_text(const TapePoint& point, const Lengths& lengths) {
-  return strong("distance", lengths.text(point.distance)) + " in at " +
+  return strong("distance", lengths.text(point.distance)) +
+         (lengths.inches() ? " inwards at " : " in at ") +
          strong("place", lengths.text(point.place));
 }
 
@@ -168,7 +169,7 @@ std::string crosscut_list(const Steps& steps) {
   const Lengths lengths(steps.told->sawn.mill);
   std::string text = "<section class=\"lengths\">\n<h2>Cross-cut list</h2>\n";
   text += element("p", "rule",
-                  "From the butt end of the flitch, in " + lengths.unit() +
+                  "From the butt end of the flitch, in " + lengths.units() +
                       ". Mark the lengths before you rip, and cut square to the ripped edge. The "
                       "saw takes its width beyond each mark.");
   text +=

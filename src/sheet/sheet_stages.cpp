@@ -134,7 +134,7 @@ std::string face_text(const char* name, const FaceWidth& face, const Lengths& le
 
 std::string face_line(const MillCut& cut, const Lengths& lengths) {
   return element("p", "face",
-                 "New face, " + lengths.unit() + ": " + face_text("butt", cut.face[0], lengths) +
+                 "New face, " + lengths.units() + ": " + face_text("butt", cut.face[0], lengths) +
                      " " + face_text("middle", cut.face[1], lengths) + " " +
                      face_text("top", cut.face[2], lengths) + " Cut " + lengths.text(cut.width) +
                      " wide.");

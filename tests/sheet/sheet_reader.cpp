@@ -41,7 +41,7 @@ class Page {
                             HTML_PARSE_NOERROR | HTML_PARSE_NOWARNING | HTML_PARSE_NONET)),
         context_(xmlXPathNewContext(doc_.get())) {
     for (const std::string& rule : texts("//section[@class='lengths']/p")) {
-      inches_ = inches_ || rule.find(", in in.") != std::string::npos;
+      inches_ = inches_ || rule.find(", in inches.") != std::string::npos;
     }
   }
 
