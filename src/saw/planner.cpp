@@ -7,7 +7,6 @@
 
 #include "around.hpp"
 #include "kerfwright/shape/section.hpp"
-#include "kerfwright/trade/inches.hpp"
 #include "name_by_boards.hpp"
 #include "quarter_search.hpp"
 
@@ -62,8 +61,6 @@ std::vector<int> counts_of(const SawPlan& plan, const Order& order) {
 
 }  // namespace
 
-constexpr double inch_grid = sixteenth_inch / 4;  // mm
-
 HeightGrid grid_of(const Wood& wood, const Order& order, const Mill& mill, double steepest) {
   std::vector<double> sizes;
   for (const Product& product : order.products) {
@@ -71,10 +68,9 @@ HeightGrid grid_of(const Wood& wood, const Order& order, const Mill& mill, doubl
     if (!product.live_edge) sizes.push_back(product.width);
   }
   double step = common_step(mill.height_step, mill.kerf, sizes);
-  // No part of an inch is common to sizes in mm: a finer grid only makes the search dearer.
-  if (mill.inches && step < inch_grid) {
-    step = mill.height_step / std::ceil(mill.height_step / inch_grid - 1e-9);
-  }
+  // No part of an inch is common to sizes in mm; heights that the scale has cost no wood when they
+  // are told.
+  if (mill.inches) step = mill.height_step;
   return grid_for(wood, step, steepest);
 }
 

@@ -276,6 +276,7 @@ class Bench {
   void round_lengths(Strip& strip) const {
     const double zero = flat_.extent.low.x();
     double before = -1e9;
+    double planned_before = -1e9;
     for (const FlatBoard* board : strip.boards) {
       Length length;
       length.board = board->board->id;
@@ -283,13 +284,15 @@ class Bench {
       length.cut_to = maker_of(flitch_, board->end.middle(), false) != nullptr;
       const double start = board->start.middle().x() - zero;
       const double kerf = subject_.plan.mill.kerf;
-      const bool follows = std::abs(start - before - kerf) < same;
+      const bool follows =
+          std::abs(start - (mill().inches ? planned_before : before) - kerf) < same;
       length.from = follows           ? snapped_up(before + kerf, tape())
                     : length.cut_from ? snapped(start, tape())
                                       : start;
       const double exact = (board->end.middle() - board->start.middle()).norm();
       length.to = length.from + (mill().inches ? snapped_up(exact, tape()) : exact);
       before = length.to;
+      planned_before = start + exact;
       strip.lane.boards.push_back(length);
     }
     for (const Cut* cut : {strip.upper, strip.lower}) {
