@@ -6,6 +6,7 @@
 #include <set>
 
 #include "kerfwright/error.hpp"
+#include "kerfwright/trade/scaling.hpp"
 #include "shape/robust.hpp"
 #include "shape/text_line.hpp"
 
@@ -156,7 +157,12 @@ std::string describe(const TallyResult& result, const std::string& currency) {
   return text;
 }
 
-std::string describe(const Learned& learned) {
+std::string describe(const Learned& learned, bool inches) {
+  const auto number = [&](double mm) {
+    return inches ? text_of("%.3f", mm / mm_per_inch) : text_of("%.1f", mm);
+  };
+  const auto told = [&](double mm) { return number(mm) + (inches ? " in" : " mm"); };
+  const auto key = [&](double mm) { return inches ? "\"" + told(mm) + "\"" : number(mm); };
   std::string text = text_of("%d log%s tallied: %d of %d boards came, %.0f %% of the value",
                              learned.logs, learned.logs == 1 ? "" : "s", learned.came,
                              learned.planned, 100.0 * learned.value_factor);
@@ -172,24 +178,23 @@ std::string describe(const Learned& learned) {
     return std::abs(off) > std::max(2.0 * sigma, 0.2);
   };
   if (matters(learned.thickness_off, learned.thickness_off_sigma)) {
-    text += text_of("Boards are %.1f mm too %s (sure to +-%.1f): set 'kerf' in the mill to %.1f.\n",
-                    std::abs(learned.thickness_off), learned.thickness_off < 0.0 ? "thin" : "thick",
-                    2.0 * learned.thickness_off_sigma, learned.kerf);
+    text += "Boards are " + told(std::abs(learned.thickness_off)) +
+            (learned.thickness_off < 0.0 ? " too thin" : " too thick") + " (sure to +-" +
+            number(2.0 * learned.thickness_off_sigma) + "): set 'kerf' in the mill to " +
+            key(learned.kerf) + ".\n";
   } else {
-    text += text_of("Boards are as thick as planned, to +-%.1f mm: the kerf is right.\n",
-                    std::max(0.2, 2.0 * learned.thickness_off_sigma));
+    text += "Boards are as thick as planned, to +-" +
+            told(std::max(0.2, 2.0 * learned.thickness_off_sigma)) + ": the kerf is right.\n";
   }
-  text += text_of(
-      "Within a log thickness varies by %.1f mm (standard deviation): set "
-      "'sawing_variation' in the mill to %.1f.\n",
-      learned.variation, learned.variation);
-  text += text_of(
-      "From log to log it varies by %.1f mm more: that is how well the heights are "
-      "set.\n",
-      learned.setting_error);
+  text += "Within a log thickness varies by " + told(learned.variation) +
+          " (standard deviation): set 'sawing_variation' in the mill to " + key(learned.variation) +
+          ".\n";
+  text += "From log to log it varies by " + told(learned.setting_error) +
+          " more: that is how well the heights are set.\n";
   if (matters(learned.width_off, learned.width_off_sigma))
-    text += text_of("Boards are %.1f mm too %s: look at the kerf and the stop of the edging.\n",
-                    std::abs(learned.width_off), learned.width_off < 0.0 ? "narrow" : "wide");
+    text += "Boards are " + told(std::abs(learned.width_off)) +
+            (learned.width_off < 0.0 ? " too narrow" : " too wide") +
+            ": look at the kerf and the stop of the edging.\n";
   const double missing = 1.0 - static_cast<double>(learned.came) / std::max(1, learned.planned);
   if (missing > 0.05)
     text += text_of(

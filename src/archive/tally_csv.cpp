@@ -1,9 +1,11 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
+#include <set>
 
 #include "kerfwright/archive/tally.hpp"
 #include "kerfwright/error.hpp"
+#include "kerfwright/trade/inches.hpp"
 #include "trade/words.hpp"
 
 namespace kerfwright {
@@ -11,6 +13,7 @@ namespace {
 
 constexpr std::size_t largest_tally = 10'000'000;  // bytes
 constexpr std::size_t most_pieces = 100'000;
+constexpr double longest = 30'000.0;  // mm
 
 /// The file that is read, and where.
 struct Place {
@@ -86,16 +89,30 @@ std::optional<double> number(const Place& place, const char* what, std::string t
   return value;
 }
 
+/// mm of a size in inches: "1.5", "1 1/2".
+std::optional<double> inches(const Place& place, const char* what, std::string text, bool comma) {
+  text = trimmed(text);
+  if (text.empty()) return std::nullopt;
+  if (comma) std::replace(text.begin(), text.end(), ',', '.');
+  const auto size = length_of(text + " in");
+  if (!size || *size > longest)
+    refuse(place, std::string(what) + " is " + in_quotes(text) +
+                      " and no size in inches such as 1.5 or 1 1/2");
+  return size;
+}
+
 /// Where each column stands; -1 = nowhere.
 struct Columns {
   int board = -1, thickness = -1, width = -1, length = -1, value = -1, note = -1;
+  std::set<int> in_inches;
 };
 
 Columns columns_of(const Row& header, const std::string& name) {
   Columns columns;
   for (std::size_t i = 0; i < header.fields.size(); ++i) {
     std::string word = trimmed(header.fields[i]);
-    if (word.ends_with(" (mm)")) word = word.substr(0, word.size() - 5);
+    const bool inches = word.ends_with(" (in)");
+    if (inches || word.ends_with(" (mm)")) word = word.substr(0, word.size() - 5);
     int* column = word == "board"       ? &columns.board
                   : word == "thickness" ? &columns.thickness
                   : word == "width"     ? &columns.width
@@ -108,10 +125,11 @@ Columns columns_of(const Row& header, const std::string& name) {
     if (column == nullptr && !ignored)
       refuse({name, header.line}, "no column is called " + in_quotes(word) +
                                       "; a tally has board, thickness, width, length, value and "
-                                      "note, in mm, as boards.csv has them");
+                                      "note, as boards.csv has them");
     if (column == nullptr) continue;
     if (*column >= 0) refuse({name, header.line}, "the column '" + word + "' stands there twice");
     *column = static_cast<int>(i);
+    if (inches) columns.in_inches.insert(*column);
   }
   if (columns.board < 0)
     refuse({name, header.line}, "the first line names the columns, and one of them is 'board'");
@@ -125,7 +143,9 @@ TalliedPiece piece_of(const Row& row, const Columns& columns, const std::string&
     return column >= 0 && at < row.fields.size() ? row.fields[at] : std::string();
   };
   const auto size = [&](const char* what, int column) {
-    return number(place, what, field(column), comma, 30'000.0);
+    if (!columns.in_inches.contains(column))
+      return number(place, what, field(column), comma, longest);
+    return inches(place, what, field(column), comma);
   };
   TalliedPiece piece;
   const double board = number(place, "the board", field(columns.board), comma, 1e6).value_or(0.0);

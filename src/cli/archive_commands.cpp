@@ -116,7 +116,8 @@ int run_archive_find(const ArchiveFindOptions& options) {
     std::cout << logs_json(logs);
     return 0;
   }
-  std::cout << log_table(logs) << logs.size() << (logs.size() == 1 ? " log" : " logs");
+  std::cout << log_table(logs, options.inches) << logs.size()
+            << (logs.size() == 1 ? " log" : " logs");
   if (options.query.gives)
     std::cout << ", by a quick test of the sections under bark, less one sigma; a plan of "
                  "archive:NAME says for certain";
@@ -128,14 +129,16 @@ int run_archive_show(const ArchiveNamesOptions& options) {
   const Archive archive = open_archive(options.archive, Access::existing);
   const KeptLog log = archive.log(options.names.front());
   const LogShape shape = shape_from_json(archive.file(log, "shape.json"), log.card.name);
-  if (!options.drawing.empty()) write_file(options.drawing, log_drawing_svg(shape, log.card.name));
+  if (!options.drawing.empty())
+    write_file(options.drawing, log_drawing_svg(shape, log.card.name, options.inches));
   std::cout << log.card.name << '\n';
   print_line("Species   ", log.card.species);
   print_line("Place     ", log.card.place);
   print_line("Felled    ", log.card.felled);
   if (log.card.moisture) std::cout << "Moisture  " << *log.card.moisture << " %\n";
   print_line("Note      ", log.card.note);
-  std::cout << "Kept      " << log.added << '\n' << describe(measure(shape)) << "Files\n";
+  std::cout << "Kept      " << log.added << '\n'
+            << describe(measure(shape), options.inches) << "Files\n";
   for (const FileEntry& file : archive.files(log))
     std::cout << "  " << file.name << ", " << megabytes(file.size) << ", " << file.added << '\n';
   print_line("Written: ", options.drawing);

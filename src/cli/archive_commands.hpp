@@ -22,6 +22,7 @@ struct ArchiveFindOptions {
   std::string archive;
   LogQuery query;
   bool json = false;
+  bool inches = false;  ///< lengths are told in inches
 };
 
 /// Commands that take names of logs.
@@ -30,6 +31,7 @@ struct ArchiveNamesOptions {
   std::vector<std::string> names;
   bool undo = false;    ///< remove: take it back out of the bin
   std::string drawing;  ///< show: file of an SVG; empty = none
+  bool inches = false;  ///< show: lengths are told in inches
 };
 
 /// What is to be written of a log from now on; what is empty stays.
@@ -64,7 +66,7 @@ int run_archive_remove(const ArchiveNamesOptions& options);
 int run_archive_empty_bin(const std::string& archive);
 int run_archive_check(const std::string& archive);
 
-/// Logs as a table for a person, one a line.
-std::string log_table(const std::vector<KeptLog>& logs);
+/// Logs as a table for a person, one a line; lengths in mm or inches.
+std::string log_table(const std::vector<KeptLog>& logs, bool inches);
 
 }  // namespace kerfwright::cli

@@ -1,33 +1,32 @@
+#include <algorithm>
 #include <cctype>
-#include <charconv>
 #include <map>
 #include <memory>
 
 #include "archive_commands.hpp"
 #include "kerfwright/error.hpp"
 #include "kerfwright/trade/species.hpp"
+#include "length_option.hpp"
 #include "scan_options.hpp"
 
 namespace kerfwright::cli {
 namespace {
 
-/// THICKNESSxWIDTHxLENGTH in mm.
+/// THICKNESSxWIDTHxLENGTH in mm, or each with its unit.
 PieceSize piece_size(const std::string& text) {
-  double sizes[3] = {};
-  const char* at = text.data();
-  const char* end = at + text.size();
-  bool good = true;
-  for (int i = 0; i < 3 && good; ++i) {
-    if (i > 0) good = at < end && (*at == 'x' || *at == 'X');
-    if (i > 0 && good) ++at;
-    const auto [next, error] = std::from_chars(at, end, sizes[i]);
-    good = good && error == std::errc() && sizes[i] > 0.0 && sizes[i] <= 30000.0;
-    at = next;
+  std::vector<double> sizes;
+  for (std::size_t at = 0; at <= text.size() && sizes.size() < 4;) {
+    const std::size_t end = std::min(text.find_first_of("xX", at), text.size());
+    sizes.push_back(mm_of(text.substr(at, end - at)).value_or(0.0));
+    at = end + 1;
   }
-  if (!good || at != end)
+  const bool good = sizes.size() == 3 && std::all_of(sizes.begin(), sizes.end(), [](double size) {
+                      return size > 0.0 && size <= 30000.0;
+                    });
+  if (!good)
     throw UserError(Fault::usage,
                     "--gives takes a thickness, a width and a length in mm as in "
-                    "60x350x1500, not '" +
+                    "60x350x1500, or each with its unit as in '2 in x 14 in x 5 ft', not '" +
                         text + "'.");
   return {sizes[0], sizes[1], sizes[2]};
 }
@@ -75,14 +74,18 @@ void add_add(CLI::App& archive, Action& action) {
 void add_limits(CLI::App* command, LogQuery& query) {
   const auto add = [&](const std::string& name, std::optional<double>& limit,
                        const std::string& what) {
-    command->add_option(name, limit, what)->check(CLI::NonNegativeNumber);
+    return command->add_option(name, limit, what)->check(CLI::NonNegativeNumber);
   };
-  add("--min-length", query.min_length, "mm");
-  add("--max-length", query.max_length, "mm");
-  add("--min-diameter", query.min_diameter, "mm, mean in the middle, over bark");
-  add("--max-diameter", query.max_diameter, "mm, likewise");
-  add("--min-sweep", query.min_sweep, "mm, greatest distance of the axis from the chord");
-  add("--max-sweep", query.max_sweep, "mm, likewise");
+  const auto add_length = [&](const std::string& name, std::optional<double>& limit,
+                              const std::string& what) {
+    add(name, limit, what)->transform(with_unit());
+  };
+  add_length("--min-length", query.min_length, "mm");
+  add_length("--max-length", query.max_length, "mm");
+  add_length("--min-diameter", query.min_diameter, "mm, mean in the middle, over bark");
+  add_length("--max-diameter", query.max_diameter, "mm, likewise");
+  add_length("--min-sweep", query.min_sweep, "mm, greatest distance of the axis from the chord");
+  add_length("--max-sweep", query.max_sweep, "mm, likewise");
   add("--min-volume", query.min_volume, "m3, under bark");
   add("--max-volume", query.max_volume, "m3, likewise");
 }
@@ -97,6 +100,7 @@ void add_order(CLI::App* command, ArchiveFindOptions& find) {
       ->transform(CLI::Transformer(orders))
       ->type_name("name, added, species, length, diameter, sweep or volume");
   command->add_flag("--descending", find.query.descending, "The largest or last first");
+  add_inch(command, find.inches, false);
   command->add_flag("--json", find.json, "Print JSON for a program");
   add_archive_option(command, find.archive);
 }
@@ -126,9 +130,11 @@ void add_find(CLI::App& archive, Action& action) {
                       "Words that all stand in the name, the species, the place or the note");
   command->add_option("--species", find.query.species, "Species, or a part of its name");
   add_limits(command, find.query);
-  command->add_option("--gives", asked->gives,
-                      "THICKNESSxWIDTHxLENGTH in mm of a piece that the log could give, by a quick "
-                      "test of its sections under bark; a plan says for certain");
+  command->add_option(
+      "--gives", asked->gives,
+      "THICKNESSxWIDTHxLENGTH, in mm or each with its unit, of a piece that the log "
+      "could give, by a quick test of its sections under bark; a plan says for "
+      "certain");
   add_order(command, find);
   command->callback([asked, &action] {
     action = [asked] {
@@ -148,6 +154,7 @@ void add_show(CLI::App& archive, Action& action) {
                              "Example: kerfwright archive show cherry --drawing cherry.svg");
   command->add_option("name", options->names, "Name of the log")->required()->expected(1);
   command->add_option("--drawing", options->drawing, "Write a drawing of it (SVG)");
+  add_inch(command, options->inches, false);
   add_archive_option(command, options->archive);
   run_with(command, options, action, run_archive_show);
 }

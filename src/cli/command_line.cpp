@@ -7,6 +7,7 @@
 
 #include "archive_commands.hpp"
 #include "commands.hpp"
+#include "length_option.hpp"
 #include "scan_options.hpp"
 #include "tally_command.hpp"
 
@@ -39,7 +40,9 @@ void add_error_options(CLI::App* command, PlanOptions& plan) {
       return name + " takes a number from 0 to " + std::to_string(std::lround(most)) + ", not '" +
              text + "'";
     };
-    command->add_option(name, error, what + "; from the mill's file if not given")->check(check);
+    command->add_option(name, error, what + "; from the mill's file if not given")
+        ->transform(with_unit())
+        ->check(check);
   };
   add("--turn-error", plan.turn_error, "Degrees by which a person usually turns the log too far",
       most_turn_error);
@@ -88,11 +91,6 @@ void add_search_options(CLI::App* command, PlanSettings& settings,
       ->take_all();
 }
 
-void add_inch(CLI::App* command, bool& inches) {
-  command->add_flag("--inch", inches,
-                    "Tell lengths in inches and fractions; the mill's scale is one in inches");
-}
-
 void add_json(CLI::App* command, bool& json) {
   command->add_flag("--json", json, "Print JSON for a program instead of words");
 }
@@ -110,7 +108,7 @@ void add_measure(CLI::App& app, Action& action) {
   command->add_option("--propose-marks", measure.proposed_out,
                       "Write what stands out of the surface to this file of marks, to be "
                       "checked by hand");
-  add_inch(command, measure.scan.inches);
+  add_inch(command, measure.scan.inches, false);
   add_json(command, measure.json);
   command->callback([asked, &action] {
     action = [asked] {
@@ -224,9 +222,10 @@ void add_replan(CLI::App& app, Action& action) {
                       "What was found in the log: rot, metal, splits, knots (TOML)");
   command
       ->add_option("--face-widths", options->face_widths,
-                   "Widths of the last new face in mm without bark: at butt, middle and top, with "
-                   "commas between")
+                   "Widths of the last new face in mm without bark, or with their unit as in "
+                   "\"8 3/8 in\": at butt, middle and top, with commas between")
       ->delimiter(',')
+      ->transform(with_unit())
       ->expected(3)
       ->check(CLI::Range(0.0, 5000.0));
   command->add_option("--out", options->out, "Folder for the new plan, its shape and its drawings")

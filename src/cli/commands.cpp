@@ -73,9 +73,9 @@ std::string cleaned_scan(const ScanOptions& options, ShapeOfScan& log) {
   return bytes;
 }
 
-/// A length as it is told: mm with so many decimals, or inches to thirty-seconds.
+/// A length as it is told: mm with so many decimals, or inches to sixteenths.
 std::string length(const Mill& mill, double mm, int decimals = 0) {
-  return mill.inches ? inch_text(mm, 32) + " in" : fixed(mm, decimals) + " mm";
+  return mill.inches ? inch_text(mm) + " in" : fixed(mm, decimals) + " mm";
 }
 
 void print_notes(const LogShape& shape) {

@@ -3,6 +3,7 @@
 #include <cstdio>
 
 #include "archive_commands.hpp"
+#include "kerfwright/trade/inches.hpp"
 
 namespace kerfwright::cli {
 namespace {
@@ -23,13 +24,14 @@ std::size_t letters(const std::string& text) {
   }));
 }
 
-Row row_of(const KeptLog& log) {
+Row row_of(const KeptLog& log, bool inches) {
+  const auto length = [&](double mm) { return inches ? inch_text(mm) : fixed(mm, 0); };
   const LogSizes& sizes = log.sizes;
   return {log.card.name,
           log.card.species,
-          fixed(sizes.length, 0),
-          fixed(sizes.middle, 0),
-          fixed(sizes.sweep, 0),
+          length(sizes.length),
+          length(sizes.middle),
+          length(sizes.sweep),
           fixed(sizes.volume_under, 3),
           log.card.felled,
           std::to_string(log.plans) + (log.tallies > 0 ? ", " + std::to_string(log.tallies) : "")};
@@ -37,10 +39,11 @@ Row row_of(const KeptLog& log) {
 
 }  // namespace
 
-std::string log_table(const std::vector<KeptLog>& logs) {
-  std::vector<Row> rows = {
-      {"name", "species", "length", "middle", "sweep", "m3", "felled", "plans, tallies"}};
-  for (const KeptLog& log : logs) rows.push_back(row_of(log));
+std::string log_table(const std::vector<KeptLog>& logs, bool inches) {
+  const std::string unit = inches ? ", in" : "";
+  std::vector<Row> rows = {{"name", "species", "length" + unit, "middle" + unit, "sweep" + unit,
+                            "m3", "felled", "plans, tallies"}};
+  for (const KeptLog& log : logs) rows.push_back(row_of(log, inches));
   std::array<std::size_t, columns> widths{};
   for (const Row& row : rows)
     for (std::size_t i = 0; i < columns; ++i) widths[i] = std::max(widths[i], letters(row[i]));

@@ -7,6 +7,7 @@
 #include "kerfwright/error.hpp"
 #include "kerfwright/shape/bark.hpp"
 #include "kerfwright/trade/species.hpp"
+#include "length_option.hpp"
 
 namespace kerfwright::cli {
 namespace {
@@ -26,10 +27,12 @@ void add_tape_options(CLI::App* command, TapedSizes& taped) {
   command
       ->add_option("--length", taped.length,
                    "Taped length of the log in mm; scales a cloud that has no scale")
+      ->transform(with_unit())
       ->check(CLI::Range(50.0, 30000.0));
   const auto add = [&](const std::string& name, std::optional<double>& size,
                        const std::string& what) {
     command->add_option(name, size, what + ", mm over bark; scales the cloud too, or is compared")
+        ->transform(with_unit())
         ->check(CLI::Range(20.0, 15000.0));
   };
   add("--butt-diameter", taped.butt_diameter, "Diameter at the thicker end");
@@ -64,6 +67,7 @@ void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags)
   command->add_flag("--take-knots", options.take_knots,
                     "Take the stubs and bumps that the surface shows for knots");
   command->add_option("--bark", flags.bark, "Thickness of the bark in mm")
+      ->transform(with_unit())
       ->check(CLI::Range(0.0, 150.0));
   command->add_option("--species", options.species,
                       "Species, for the bark where --bark is not given, the mass and the "

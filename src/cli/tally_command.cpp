@@ -9,6 +9,8 @@
 #include "kerfwright/error.hpp"
 #include "kerfwright/files.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
+#include "kerfwright/trade/scaling.hpp"
+#include "length_option.hpp"
 #include "scan_options.hpp"
 
 namespace kerfwright::cli {
@@ -106,10 +108,12 @@ int run_tally(const TallyOptions& options) {
     throw UserError(Fault::usage,
                     "tally takes a plan and what was sawn of it, or neither for what "
                     "all tallies of the archive say.");
+  bool inches = options.inches;
   if (!options.plan.empty()) {
     const std::string plan_text = read_file(options.plan), csv = read_file(options.tally);
     const SawPlan plan = plan_from_json(plan_text, options.plan);
     const TallyResult result = compare_tally(plan, parse_tally(csv, options.tally), options.tally);
+    inches = inches || plan.mill.inches;
     std::cout << describe(result, plan.order.currency);
     if (!keep_tally(options, plan, plan_text, csv)) return 0;
     std::cout << '\n';
@@ -117,7 +121,7 @@ int run_tally(const TallyOptions& options) {
   std::cout << std::flush;
   const auto tallies = all_tallies(open_archive(options.archive, Archive::Access::existing));
   print_all(tallies);
-  std::cout << describe(learned_from(tallies));
+  std::cout << describe(learned_from(tallies), inches);
   return 0;
 }
 
@@ -129,10 +133,14 @@ Mill mill_of_tallies(const Mill& mill, const std::string& place, bool quiet) {
     std::cout << "  Nothing is learned yet: " << learned.logs << " logs tallied, "
               << learned.thicknesses << " thicknesses measured; 3 and 15 are needed.\n";
   } else {
+    const double unit = mill.inches ? mm_per_inch : 1.0;
+    const int digits = mill.inches ? 3 : 1;
+    const char* const name = mill.inches ? "in" : "mm";
     std::printf(
-        "  Learned from %d logs: kerf %.1f instead of %.1f mm, sawing variation %.1f instead "
-        "of %.1f mm.\n",
-        learned.logs, changed.kerf, mill.kerf, changed.sawing_variation, mill.sawing_variation);
+        "  Learned from %d logs: kerf %.*f instead of %.*f %s, sawing variation %.*f instead "
+        "of %.*f %s.\n",
+        learned.logs, digits, changed.kerf / unit, digits, mill.kerf / unit, name, digits,
+        changed.sawing_variation / unit, digits, mill.sawing_variation / unit, name);
     std::fflush(stdout);
   }
   return changed;
@@ -148,6 +156,7 @@ void add_tally(CLI::App& app, Action& action) {
   command->add_option("tally", options->tally,
                       "What was sawn (CSV): boards.csv of the plan with the lines of boards that "
                       "did not come taken out, sizes as measured, and a line 'minutes,95'");
+  add_inch(command, options->inches, false);
   add_archive_option(command, options->archive);
   run_with(command, options, action, run_tally);
 }

@@ -11,6 +11,7 @@ namespace kerfwright::cli {
 struct TallyOptions {
   std::string plan, tally;  ///< both empty: only what all tallies of the archive say
   std::string archive;
+  bool inches = false;  ///< lengths are told in inches
 };
 
 /// Adds `tally`.

@@ -303,7 +303,8 @@ std::vector<Segment> Resaw::segments_of(const Flitch& flitch, const FlitchClass&
     if (last < first) continue;
     segments.push_back(
         saw::segment_of(made, seen, wood_.border, first, last, planned.lean - flitch.lean,
-                        0.5 * catalogue.kerf + cross_cut_spare, wood_.exact_cells(), marks));
+                        0.5 * catalogue.kerf + cross_cut_spare(catalogue.tape_step),
+                        lean_spare(catalogue.tape_step), wood_.exact_cells(), marks));
     spare_ends(segments.back());
   }
   return segments;

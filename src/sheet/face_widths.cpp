@@ -117,20 +117,19 @@ void refuse_absurd(const MillCut& cut, const FaceWidths& measured, const Lengths
     const double off = std::abs(measured[i] - model);
     if (off <= std::max(always_taken, most_off * model)) continue;
     throw UserError(Fault::usage, "The face of cut " + std::to_string(cut.n) + " should be " +
-                                      lengths.text(model) + " wide at the " + names[i] +
-                                      ", and " + lengths.text(measured[i]) +
+                                      lengths.text(model) + " wide at the " + names[i] + ", and " +
+                                      lengths.text(measured[i]) +
                                       " was given: that is another face, end or unit; measure "
                                       "again, without bark, from butt to top, and write " +
-                                      (lengths.inches() ? "the unit, as in \"8 3/8 in\"."
-                                                        : "mm."));
+                                      (lengths.inches() ? "the unit, as in \"8 3/8 in\"." : "mm."));
   }
 }
 
 std::string told(const MillCut& cut, const FaceWidths& measured, const Lengths& lengths) {
   std::string text;
   for (std::size_t i = 0; i < 3; ++i) {
-    text += std::string(i == 0 ? "" : ", ") + names[i] + " " + lengths.text(measured[i]) +
-            " for " + lengths.text(cut.face[i].width.value_or(0.0)) + " (±" +
+    text += std::string(i == 0 ? "" : ", ") + names[i] + " " + lengths.text(measured[i]) + " for " +
+            lengths.text(cut.face[i].width.value_or(0.0)) + " (±" +
             lengths.text(cut.face[i].within) + ")";
   }
   return text;
@@ -155,7 +154,8 @@ MeasuredFace take_face_widths(const SawPlan& plan, const LogShape& shape, int n,
     const double off = std::abs(measured[i] - cut->face[i].width.value_or(0.0));
     result.agrees = result.agrees && off <= cut->face[i].within;
   }
-  const std::string head = "The face of cut " + std::to_string(n) + ": " + told(*cut, measured, lengths);
+  const std::string head =
+      "The face of cut " + std::to_string(n) + ": " + told(*cut, measured, lengths);
   if (result.agrees) {
     result.sentence = head + "; that is as near as the model can be, so the log was left as it is.";
     return result;

@@ -10,6 +10,7 @@ namespace kerfwright::sheet {
 namespace {
 
 constexpr double hair = 0.05;  // mm
+const char* const no_break = "\u00a0";
 
 /// How many decimals it takes to write every multiple of a step, at most three.
 int decimals_of(double step) {
@@ -28,19 +29,30 @@ std::string without_zeros(std::string text) {
   return text;
 }
 
+/// A line must not break within "18 1/2 in": what is left would be a length, too.
+std::string unbroken(const std::string& text) {
+  const std::size_t blank = text.find(' ');
+  return blank == std::string::npos ? text
+                                    : text.substr(0, blank) + no_break + text.substr(blank + 1);
+}
+
 }  // namespace
 
 std::string Lengths::number(double mm, double step) const {
-  if (inches_) return inch_text(mm, step < 1.0 ? 32 : 16);
+  if (inches_) return unbroken(inch_text(mm, step < 1.0 ? 32 : 16));
   return without_zeros(look::rounded(snapped(mm, step), decimals_of(step)));
 }
 
-std::string Lengths::text(double mm, double step) const {
-  return number(mm, step).append(" ").append(unit());
-}
+std::string Lengths::text(double mm, double step) const { return with_unit(number(mm, step)); }
 
 std::string Lengths::height(double mm) const {
-  return inches_ ? inch_text(snapped(mm, height_step_), 32) : number(mm, height_step_);
+  return inches_ ? number(snapped(mm, height_step_), 0.5) : number(mm, height_step_);
+}
+
+std::string Lengths::height_text(double mm) const { return with_unit(height(mm)); }
+
+std::string Lengths::with_unit(const std::string& number) const {
+  return number + (inches_ ? no_break : " ") + unit();
 }
 
 std::string Lengths::decimal(double mm) const {

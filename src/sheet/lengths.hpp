@@ -26,6 +26,8 @@ class Lengths {
   std::string text(double mm, double step = 1.0) const;
   /// A height that is set on the mill's scale.
   std::string height(double mm) const;
+  /// The same with its unit.
+  std::string height_text(double mm) const;
   /// For a spreadsheet: a decimal number, to 0.1 mm or 0.001 in.
   std::string decimal(double mm) const;
   /// A board as a sawyer writes it: "50 × 200 × 2400". In inches width and length are rounded up,
@@ -41,6 +43,8 @@ class Lengths {
   std::string units() const { return inches_ ? "inches" : "mm"; }  ///< in a sentence
 
  private:
+  std::string with_unit(const std::string& number) const;
+
   bool inches_;
   double height_step_, tape_step_;  // mm
 };

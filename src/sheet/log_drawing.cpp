@@ -6,6 +6,7 @@
 
 #include "kerfwright/shape/measure.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "lengths.hpp"
 #include "look.hpp"
 #include "svg.hpp"
 
@@ -13,6 +14,7 @@ namespace kerfwright {
 namespace {
 
 using sheet::Anchor;
+using sheet::Lengths;
 using sheet::Path;
 using sheet::Point;
 using sheet::Svg;
@@ -97,7 +99,8 @@ double largest_radius(const LogShape& shape) {
 
 }  // namespace
 
-std::string log_drawing_svg(const LogShape& shape, const std::string& name) {
+std::string log_drawing_svg(const LogShape& shape, const std::string& name, bool inches) {
+  const Lengths lengths(inches ? in_inches(Mill{}) : Mill{});
   const double radius = largest_radius(shape);
   const Reach side = reach_along(shape, 1), above = reach_along(shape, 0);
   const double scale = std::max({shape.length() / paper_width, radius / 75.0, 1.0});
@@ -108,9 +111,9 @@ std::string log_drawing_svg(const LogShape& shape, const std::string& name) {
   double y = margin + 6;
   svg.text({margin, y}, sheet::fitted(name, 6, paper_width, true), {6, Anchor::start, true});
   y += 7;
-  svg.text({margin, y}, "Length " + look::rounded(all.length) + " mm, middle " +
-                            look::rounded(all.middle.mean_over_bark) + " mm over bark, sweep " +
-                            look::rounded(all.sweep) + " mm, " +
+  svg.text({margin, y}, "Length " + lengths.text(all.length) + ", middle " +
+                            lengths.text(all.middle.mean_over_bark) + " over bark, sweep " +
+                            lengths.text(all.sweep) + ", " +
                             look::rounded(all.volume_under_bark, 3) + " m3 under bark");
   const std::array<std::pair<const char*, const Reach*>, 2> views = {
       {{"From the side, butt left", &side},
@@ -130,8 +133,8 @@ std::string log_drawing_svg(const LogShape& shape, const std::string& name) {
   for (std::size_t k = 0; k < places.size(); ++k) {
     const double x = margin + static_cast<double>(k) * column;
     svg.text({x, y}, std::string(places[k].first) + ", " +
-                         look::rounded(shape.stations[places[k].second]) +
-                         " mm from the butt, 1 : " + look::rounded(section_scale, 1));
+                         lengths.text(shape.stations[places[k].second]) +
+                         " from the butt, 1 : " + look::rounded(section_scale, 1));
     draw_section(svg, shape, places[k].second, Point(x + 0.5 * across, y + 3 + 0.5 * across),
                  section_scale);
   }

@@ -115,10 +115,10 @@ std::string flitch_item(const Subject& subject, const FlitchSteps& steps, const 
     const std::vector<int> boards = boards_to_come(lane, there);
     if (boards.empty()) continue;
     const std::string gives = boards.size() == 1 ? "board " : "boards ";
-    text +=
-        "<li class=\"lane\">" +
-        tick(lane_words(lane, subject.plan.done, lengths) + ": " + gives + strong("", runs(boards)) + ".") +
-        "</li>\n";
+    text += "<li class=\"lane\">" +
+            tick(lane_words(lane, subject.plan.done, lengths) + ": " + gives +
+                 strong("", runs(boards)) + ".") +
+            "</li>\n";
   }
   return text + "</ol>\n</section>\n";
 }

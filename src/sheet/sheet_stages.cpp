@@ -142,8 +142,7 @@ std::string face_line(const MillCut& cut, const Lengths& lengths) {
 
 std::string cut_item(const MillCut& cut, const Steps& steps, bool crosswise) {
   const Lengths lengths(steps.told->sawn.mill);
-  const std::string height =
-      crosswise ? lengths.text(cut.height) : lengths.height(cut.height) + " " + lengths.unit();
+  const std::string height = crosswise ? lengths.text(cut.height) : lengths.height_text(cut.height);
   std::string text = "<li class=\"cut\" id=\"cut-" + std::to_string(cut.n) + "\">\n";
   text +=
       tick(element("span", "n", "Cut " + std::to_string(cut.n)) + " " + strong("height", height)) +
@@ -187,14 +186,14 @@ std::string laying(const Steps& steps, std::size_t index) {
 }
 
 /// Of a setup whose first cuts are made.
-std::string lies_already(const Stage& stage) {
+std::string lies_already(const Stage& stage, const Lengths& lengths) {
   return "<ul class=\"do\">\n" +
          list_item("Leave it as it lies since the last cut, with T at " +
                    strong("clock", clock_text(stage.roll)) + ", " +
                    (is_still(stage.roll) ? strong("turn", "0°") : turn_text(stage.roll)) +
                    " from how it lay when scanned. Was it moved? Then turn it back until T stands "
                    "there.") +
-         supports_item(stage) + list_item("See that the clamps still hold.") + "</ul>\n";
+         supports_item(stage, lengths) + list_item("See that the clamps still hold.") + "</ul>\n";
 }
 
 }  // namespace
@@ -213,7 +212,8 @@ std::string stage_part(const Steps& steps, const LogShape& shape, std::size_t in
   if (!crosswise) {
     const StageSubject subject = stage_subject(steps, shape, index);
     text += "<div class=\"lay\">\n" + clock_figure(stage.roll) +
-            (begun ? lies_already(stage) : laying(steps, index)) + "</div>\n";
+            (begun ? lies_already(stage, Lengths(steps.told->sawn.mill)) : laying(steps, index)) +
+            "</div>\n";
     text +=
         "<div class=\"ends\">\n" + stage_figure(subject, 0) + stage_figure(subject, 2) + "</div>\n";
   }
@@ -255,14 +255,13 @@ std::string preparation_part(const Steps& steps, const LogShape& shape) {
 }
 
 std::string rule_of_heights(const Lengths& lengths) {
-  return element(
-      "p", "rule",
-      "<b>Height</b> is from the bed up to the underside of the blade: what stays "
-      "below the cut is that thick. What comes off has its thickness, or three: butt" +
-          std::string(lengths.inches() ? "; middle; " : " / middle / ") +
-          "top. <b>New face</b> is its width in wood, without "
-      "bark. If your tape disagrees by more than the ±, stop sawing and plan again: "
-      "the log is not what the model says.");
+  return element("p", "rule",
+                 "<b>Height</b> is from the bed up to the underside of the blade: what stays "
+                 "below the cut is that thick. What comes off has its thickness, or three: butt" +
+                     std::string(lengths.inches() ? "; middle; " : " / middle / ") +
+                     "top. <b>New face</b> is its width in wood, without "
+                     "bark. If your tape disagrees by more than the ±, stop sawing and plan again: "
+                     "the log is not what the model says.");
 }
 
 }  // namespace kerfwright::sheet

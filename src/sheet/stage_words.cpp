@@ -76,7 +76,9 @@ std::string thickness_words(const Part& part, const Lengths& lengths) {
   const std::string butt = lengths.number(part.thick[0], 0.5);
   const bool even = std::all_of(part.thick.begin(), part.thick.end(),
                                 [&](double thick) { return lengths.number(thick, 0.5) == butt; });
-  return even ? butt : lengths.list({part.thick.begin(), part.thick.end()}, 0.5);
+  // A slab that tapers is measured, not set.
+  const double step = lengths.inches() ? 1.0 : 0.5;
+  return even ? butt : lengths.list({part.thick.begin(), part.thick.end()}, step);
 }
 
 WidthWords width_words(const FaceWidth& face, const Lengths& lengths) {

@@ -49,7 +49,7 @@ constexpr double bold_extra =
 double letter_width(std::uint32_t code) {
   if (code >= 0x1100 && code != 0x2013) return 1.05;
   if (code > 0x7E || code < 0x20)
-    return code == 0xB7 ? 0.32 : code == 0xB0 || code == 0x2013 ? 0.5 : 0.84;
+    return code == 0xB7 || code == 0xA0 ? 0.32 : code == 0xB0 || code == 0x2013 ? 0.5 : 0.84;
   return advance[code - 0x20] / 1000.0;
 }
 

@@ -52,11 +52,10 @@ Mill in_inches(Mill mill) {
 Mill parse_mill(const std::string& toml, const std::string& name) {
   const toml::table table = parse_toml(toml, name, Fault::bad_mill);
   const TableReader reader{table, name, "a mill", Fault::bad_mill};
-  allow_only(reader,
-             {"kerf", "max_diameter", "max_log_mass", "max_cut_width", "bunks", "lowest_cut",
-              "height_step", "hourly_rate", "feed_rate", "minutes_per_cut", "minutes_per_turn",
-              "minutes_per_edging", "minutes_per_cross_cut", "sawing_variation", "turn_error",
-              "lift_error", "blade_error", "scale"});
+  allow_only(reader, {"kerf", "max_diameter", "max_log_mass", "max_cut_width", "bunks",
+                      "lowest_cut", "height_step", "hourly_rate", "feed_rate", "minutes_per_cut",
+                      "minutes_per_turn", "minutes_per_edging", "minutes_per_cross_cut",
+                      "sawing_variation", "turn_error", "lift_error", "blade_error", "scale"});
   // Limits far outside any portable mill: they catch a slip of unit or digit, not a large machine.
   Mill mill;
   read_into(mill.kerf, reader, "kerf", {0, false, 50, true, "mm"});
@@ -65,8 +64,7 @@ Mill parse_mill(const std::string& toml, const std::string& name) {
   read_into(mill.max_cut_width, reader, "max_cut_width", {0, false, 5000, true, "mm"});
   mill.bunks = read_bunks(reader, mill.bunks);
   read_into(mill.lowest_cut, reader, "lowest_cut", {0, true, 2000, true, "mm"});
-  mill.height_step =
-      find_length(reader, "height_step", {0, false, 100, true, "mm"}).value_or(mill.height_step);
+  read_into(mill.height_step, reader, "height_step", {0, false, 100, true, "mm"});
   read_into(mill.hourly_rate, reader, "hourly_rate", {0, true, 1e6, true, "an hour"});
   read_into(mill.feed_rate, reader, "feed_rate", {0, false, 1000, true, "m2/min"});
   read_into(mill.minutes_per_cut, reader, "minutes_per_cut", {0, true, 1440, true, "min"});

@@ -59,8 +59,8 @@ bool has(const TableReader& reader, std::string_view key) {
 Finished read_finished(const TableReader& reader) {
   allow_only(reader, {"thickness", "width", "moisture", "planing", "undersize", "shrinkage"});
   Finished finished;
-  finished.thickness = need(reader, "thickness", find_length(reader, "thickness", size_range));
-  finished.width = need(reader, "width", find_length(reader, "width", size_range));
+  finished.thickness = need(reader, "thickness", find_number(reader, "thickness", size_range));
+  finished.width = need(reader, "width", find_number(reader, "width", size_range));
   finished.moisture =
       find_number(reader, "moisture", {0, true, 200, true, "%"}).value_or(finished.moisture);
   finished.planing =
@@ -116,7 +116,7 @@ void read_size(const TableReader& reader, Product& product) {
     product.finished = read_finished(*table);
     return;
   }
-  product.thickness = need(reader, "thickness", find_length(reader, "thickness", size_range));
+  product.thickness = need(reader, "thickness", find_number(reader, "thickness", size_range));
   product.live_edge = find_flag(reader, "live_edge").value_or(false);
   const std::string_view key = product.live_edge ? "min_width" : "width";
   const std::string_view other = product.live_edge ? "width" : "min_width";
@@ -127,7 +127,7 @@ void read_size(const TableReader& reader, Product& product) {
                  "width that it may have at any place."
                : "'min_width' is for slabs with live edges; write live_edge = true, or 'width'.");
   }
-  product.width = need(reader, key, find_length(reader, key, size_range));
+  product.width = need(reader, key, find_number(reader, key, size_range));
 }
 
 Wane read_wane(const TableReader& reader) {
@@ -234,7 +234,7 @@ Product read_product(const TableReader& reader) {
   product.name = need(reader, "name", find_text(reader, "name", 100));
   read_size(reader, product);
   product.lengths =
-      need(reader, "lengths", find_lengths(reader, "lengths", length_range, most_lengths));
+      need(reader, "lengths", find_numbers(reader, "lengths", length_range, most_lengths));
   product.blank = find_flag(reader, "blank").value_or(false);
   product.wane = read_wane(reader);
   if (const auto wanted = find_count(reader, "wanted", most_wanted)) {

@@ -63,8 +63,30 @@ bool inside(double value, const Range& range) {
   return std::isfinite(value) && above && below;
 }
 
+/// mm of a text with its unit.
+double length_in(const TableReader& reader, std::string_view key,
+                 const toml::value<std::string>& text, const Range& range) {
+  const auto length = length_of(text.get());
+  if (!length) {
+    refuse(
+        reader, line_of_node(text),
+        in_quotes(key) +
+            " must be a number of mm or a text with its unit such as \"1 1/2 in\", \"8 ft 6 in\" "
+            "or \"50 mm\", not " +
+            in_quotes(text.get()) + ".");
+  }
+  if (!inside(*length, range)) {
+    refuse(reader, line_of_node(text),
+           in_quotes(key) + " must be " + in_words(range) + ", not " + in_quotes(text.get()) +
+               ", which is " + number_text(*length) + " mm.");
+  }
+  return *length;
+}
+
 double number_of(const TableReader& reader, std::string_view key, const toml::node& node,
                  const Range& range) {
+  const auto* text = node.as_string();
+  if (text != nullptr && range.unit == "mm") return length_in(reader, key, *text, range);
   const double value = node.is_number() ? node.value<double>().value_or(NAN) : NAN;
   if (!inside(value, range)) {
     const std::string found = node.is_number() ? number_text(value) : std::string(type_of(node));
@@ -72,28 +94,6 @@ double number_of(const TableReader& reader, std::string_view key, const toml::no
            in_quotes(key) + " must be a number, " + in_words(range) + ", not " + found + ".");
   }
   return value;
-}
-
-/// A number of mm, or a text with its unit.
-double length_at(const TableReader& reader, std::string_view key, const toml::node& node,
-                 const Range& range) {
-  const auto* text = node.as_string();
-  if (text == nullptr) return number_of(reader, key, node, range);
-  const auto length = length_of(text->get());
-  if (!length) {
-    refuse(
-        reader, line_of_node(node),
-        in_quotes(key) +
-            " must be a number of mm or a text with its unit such as \"1 1/2 in\", \"8 ft 6 in\" "
-            "or \"50 mm\", not " +
-            in_quotes(text->get()) + ".");
-  }
-  if (!inside(*length, range)) {
-    refuse(reader, line_of_node(node),
-           in_quotes(key) + " must be " + in_words(range) + ", not " + in_quotes(text->get()) +
-               ", which is " + number_text(*length) + " mm.");
-  }
-  return *length;
 }
 
 /// What to do about an unknown key: the key that was meant, or all that there are.
@@ -167,19 +167,10 @@ std::optional<double> find_number(const TableReader& reader, std::string_view ke
   return number_of(reader, key, *node, range);
 }
 
-std::optional<double> find_length(const TableReader& reader, std::string_view key,
-                                  const Range& range) {
+std::optional<std::vector<double>> find_numbers(const TableReader& reader, std::string_view key,
+                                                const Range& range, std::size_t most) {
   const toml::node* node = reader.table.get(key);
   if (node == nullptr) return std::nullopt;
-  return length_at(reader, key, *node, range);
-}
-
-namespace {
-
-/// The items of a list; none where the key is left out.
-const toml::array* find_list(const TableReader& reader, std::string_view key, std::size_t most) {
-  const toml::node* node = reader.table.get(key);
-  if (node == nullptr) return nullptr;
   const toml::array* list = node->as_array();
   if (list == nullptr) {
     refuse(reader, line_of_node(*node),
@@ -191,27 +182,9 @@ const toml::array* find_list(const TableReader& reader, std::string_view key, st
            in_quotes(key) + " must hold 1 to " + std::to_string(most) + " numbers, not " +
                std::to_string(list->size()) + ".");
   }
-  return list;
-}
-
-}  // namespace
-
-std::optional<std::vector<double>> find_numbers(const TableReader& reader, std::string_view key,
-                                                const Range& range, std::size_t most) {
-  const toml::array* list = find_list(reader, key, most);
-  if (list == nullptr) return std::nullopt;
   std::vector<double> numbers;
   for (const toml::node& element : *list) numbers.push_back(number_of(reader, key, element, range));
   return numbers;
-}
-
-std::optional<std::vector<double>> find_lengths(const TableReader& reader, std::string_view key,
-                                                const Range& range, std::size_t most) {
-  const toml::array* list = find_list(reader, key, most);
-  if (list == nullptr) return std::nullopt;
-  std::vector<double> lengths;
-  for (const toml::node& element : *list) lengths.push_back(length_at(reader, key, element, range));
-  return lengths;
 }
 
 std::optional<std::int64_t> find_count(const TableReader& reader, std::string_view key,

@@ -49,16 +49,12 @@ std::size_t line_of(const TableReader& reader, std::string_view key);
 /// `known`
 void allow_only(const TableReader& reader, std::initializer_list<std::string_view> known);
 
-/// What stands at a key; empty where the key is left out.
+/// What stands at a key; empty where the key is left out. Where the range is one of mm the number
+/// may also be a text with its unit, such as "1 1/2 in".
 /// @throws UserError `fault` where it is of another type or outside the range
 std::optional<double> find_number(const TableReader& reader, std::string_view key,
                                   const Range& range);
 std::optional<std::vector<double>> find_numbers(const TableReader& reader, std::string_view key,
-                                                const Range& range, std::size_t most);
-/// Likewise, but a length may also be a text with its unit, such as "1 1/2 in"; mm.
-std::optional<double> find_length(const TableReader& reader, std::string_view key,
-                                  const Range& range);
-std::optional<std::vector<double>> find_lengths(const TableReader& reader, std::string_view key,
                                                 const Range& range, std::size_t most);
 std::optional<std::int64_t> find_count(const TableReader& reader, std::string_view key,
                                        std::int64_t most);

@@ -28,6 +28,31 @@ TEST(Tally, ReadsCommasSemicolonsAndQuotedNotes) {
   EXPECT_DOUBLE_EQ(*semicolons.minutes, 7.5);
 }
 
+TEST(Tally, ReadsInches) {
+  const Tally tally =
+      parsed("board,thickness (in),width (mm),length (in)\n1,1.5,150,96 1/2\n2,1 1/16,,\n");
+  ASSERT_EQ(tally.pieces.size(), 2U);
+  EXPECT_NEAR(*tally.pieces[0].thickness, 38.1, 1e-9);
+  EXPECT_NEAR(*tally.pieces[0].width, 150, 1e-9);
+  EXPECT_NEAR(*tally.pieces[0].length, 96.5 * 25.4, 1e-9);
+  EXPECT_NEAR(*tally.pieces[1].thickness, 25.4 + 25.4 / 16, 1e-9);
+  EXPECT_FALSE(tally.pieces[1].length);
+}
+
+TEST(Tally, OfAPlansOwnBoardsInInchesIsThePlan) {
+  SawPlan plan = samples::live_plan();
+  plan.mill = in_inches(plan.mill);
+  const Tally tally = parsed(boards_csv(plan, samples::live_log()));
+  const TallyResult result = compare_tally(plan, tally, "boards.csv");
+  EXPECT_EQ(result.came, static_cast<int>(plan.boards.size()));
+  // A thousandth of an inch is 0.025 mm.
+  for (const SizeError& error : result.errors) {
+    EXPECT_NEAR(*error.thickness, 0, 0.013);
+    EXPECT_NEAR(*error.width, 0, 0.013);
+    EXPECT_NEAR(*error.length, 0, 0.013);
+  }
+}
+
 TEST(Tally, RefusesWhatMakesNoSenseAndSaysTheLine) {
   const auto refused = [](const std::string& csv, const std::string& line) {
     const UserError error = error_of([&] { parsed(csv); });
@@ -42,6 +67,8 @@ TEST(Tally, RefusesWhatMakesNoSenseAndSaysTheLine) {
   refused("board,thickness\n1,-5\n", "2");
   refused("board,thickness\n1,nan\n", "2");
   refused("board,thickness\n1.5,20\n", "2");
+  refused("board,thickness (in)\n1,1 3/0\n", "2");
+  refused("board,thickness (in)\n1,2000\n", "2");
   refused("board,thickness\n1,20\n,20\n", "3");
   refused("board\n1\nminutes,x\n", "3");
   refused("board\nminutes,5\nminutes,6\n", "3");
@@ -126,6 +153,15 @@ TEST(Learned, FindsWhatWasPutIn) {
   const std::string text = describe(learned);
   EXPECT_NE(text.find("set 'kerf' in the mill to"), std::string::npos) << text;
   EXPECT_NE(text.find("1.50 times as long"), std::string::npos) << text;
+  // What it says in inches can be written into the mill's file as it stands.
+  const std::string inches = describe(learned, true);
+  const std::string told = "set 'kerf' in the mill to \"";
+  const std::size_t at = inches.find(told);
+  ASSERT_NE(at, std::string::npos) << inches;
+  EXPECT_EQ(inches.find(" mm"), std::string::npos) << inches;
+  const std::size_t from = at + told.size();
+  const std::string kerf = inches.substr(from, inches.find('"', from) - from);
+  EXPECT_NEAR(parse_mill("kerf = \"" + kerf + "\"", "mill.toml").kerf, learned.kerf, 0.013);
   EXPECT_NEAR(learned_mill({}, learned).kerf, learned.kerf, 1e-12);
 }
 

@@ -52,6 +52,14 @@ TEST(ReadMarks, PutsANailWhereAPersonMeasuredIt) {
   EXPECT_EQ(marks.metal[0].reach, 30.0);
 }
 
+TEST(ReadMarks, TakesLengthsWithTheirUnit) {
+  const Marks marks = parsed(
+      "[[metal]]\nfrom_butt = \"2 ft 6 in\"\nclock = 3\ndepth = \"1 1/2 in\"\nreach = \"3 cm\"\n");
+  ASSERT_EQ(marks.metal.size(), 1U);
+  EXPECT_NEAR((marks.metal[0].place - Eigen::Vector3d(762, -150 + 38.1, 0)).norm(), 0.0, 0.01);
+  EXPECT_NEAR(marks.metal[0].reach, 30.0, 1e-9);
+}
+
 TEST(ReadMarks, MeasuresDepthFromTheBarkOfACrookedLog) {
   const Marks marks =
       parsed("[[metal]]\nfrom_butt = 1500\nclock = 9\ndepth = 20\nreach = 30\n", bow());

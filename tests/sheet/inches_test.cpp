@@ -38,17 +38,17 @@ TEST(Lengths, AreWholeMillimetresOrSixteenths) {
   EXPECT_EQ(mm.size(50, 200, 2400), "50 × 200 × 2400");
   mill.height_step = 1.0;
   const Lengths inches(in_inches(mill));
-  EXPECT_EQ(inches.text(213.4), "8 3/8 in");  // 8.4016: 134.4 sixteenths
+  EXPECT_EQ(inches.text(213.4), "8\u00a03/8\u00a0in");  // 8.4016: 134.4 sixteenths
   EXPECT_EQ(inches.number(19.84375, 0.5), "25/32");
   EXPECT_EQ(inches.number(19.84375), "13/16");  // 12.5 sixteenths, away from 0
-  EXPECT_EQ(inches.height(212.8), "8 3/8");
+  EXPECT_EQ(inches.height(212.8), "8\u00a03/8");
   EXPECT_EQ(inches.decimal(39.6875), "1.563");
-  EXPECT_EQ(inches.list({27, 25, 5.2}, 0.5), "1 1/16; 31/32; 7/32");
-  EXPECT_EQ(inches.pair(34, 52), "1 5/16 to 2 1/16");
-  EXPECT_EQ(inches.size(27, 120, 2438.4), "1 1/16 × 4 3/4 × 96");  // 120 mm is 4.724 in
+  EXPECT_EQ(inches.list({27, 25, 5.2}, 0.5), "1\u00a01/16; 31/32; 7/32");
+  EXPECT_EQ(inches.pair(34, 52), "1\u00a05/16 to 2\u00a01/16");
+  EXPECT_EQ(inches.size(27, 120, 2438.4), "1\u00a01/16 × 4\u00a03/4 × 96");  // 120 mm is 4.724 in
   mill.height_step = 25.4 / 32;
-  EXPECT_EQ(Lengths(in_inches(mill)).height(212.8), "8 3/8");
-  EXPECT_EQ(Lengths(in_inches(mill)).height(213.6), "8 13/32");
+  EXPECT_EQ(Lengths(in_inches(mill)).height(212.8), "8\u00a03/8");
+  EXPECT_EQ(Lengths(in_inches(mill)).height(213.6), "8\u00a013/32");
 }
 
 TEST(PlanInInches, ItsFileSaysSoAndIsReadBack) {
@@ -84,7 +84,7 @@ TEST(PlanInInches, NoOutputForAPersonTellsMillimetres) {
                                      : 0)
                           << match.str();
     }
-    EXPECT_NE(html.find(" in</b>"), std::string::npos);
+    EXPECT_NE(html.find("\u00a0in</b>"), std::string::npos);
     EXPECT_NE(texts[0].find("Size, in"), std::string::npos);
   }
 }
@@ -111,7 +111,7 @@ TEST(PlanInInches, TheTemplateHasABarInInchesBesideTheOther) {
   }
   EXPECT_DOUBLE_EQ(widths["bar"], 100.0);
   EXPECT_DOUBLE_EQ(widths["inches"], 101.6);
-  EXPECT_NE(html.find("4 in below"), std::string::npos);
+  EXPECT_NE(html.find("4\u00a0in below"), std::string::npos);
   const std::string metric = template_html(samples::live_plan(), samples::live_log());
   EXPECT_EQ(metric.find("class=\"inches\""), std::string::npos);
 }

@@ -21,6 +21,11 @@ std::string text_of(xmlNode* node) {
   xmlChar* content = xmlNodeGetContent(node);
   std::string text(reinterpret_cast<const char*>(content));
   xmlFree(content);
+  // Read as a person reads it: a blank that keeps a line from breaking is a blank.
+  const std::string no_break = "\u00a0";
+  for (std::size_t at = 0; (at = text.find(no_break, at)) != std::string::npos;) {
+    text.replace(at, no_break.size(), " ");
+  }
   return text;
 }
 

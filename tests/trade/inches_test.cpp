@@ -158,6 +158,10 @@ TEST(MillInInches, HasAScaleOfSixteenthsWhereItSaysNoOther) {
   EXPECT_FALSE(parse_mill("", "m.toml").inches);
   EXPECT_FALSE(parse_mill("scale = \"mm\"", "m.toml").inches);
   EXPECT_EQ(parse_mill("", "m.toml").tape_step(), 1.0);
+  const Mill saw = parse_mill("kerf = \"1/4 in\"\nbunks = [\"1 ft 6 in\", 2400]", "m.toml");
+  EXPECT_DOUBLE_EQ(saw.kerf, 0.25 * inch);
+  EXPECT_DOUBLE_EQ(saw.bunks[0], 18 * inch);
+  EXPECT_DOUBLE_EQ(saw.bunks[1], 2400);
   const Mill mill = parse_mill("scale = \"inch\"", "m.toml");
   EXPECT_TRUE(mill.inches);
   EXPECT_DOUBLE_EQ(mill.height_step, 1.5875);

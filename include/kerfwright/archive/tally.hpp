@@ -24,9 +24,9 @@ struct Tally {
 
 /// Reads a tally (CSV after RFC 4180 with commas, or with semicolons and then decimal commas too;
 /// UTF-8): a line of names, of which `board`, `thickness`, `width`, `length`, `value` and `note`
-/// are read, in any order, "(mm)" behind them or not; a line for each piece; `minutes` and a number
-/// in a line of their own. A plan's boards.csv is such a file. Boards that are not named did not
-/// come. `name` stands for the file in messages.
+/// are read, in any order, "(mm)" behind them or not, or "(in)" for inches as "1.5" or "1 1/2"; a
+/// line for each piece; `minutes` and a number in a line of their own. A plan's boards.csv is such
+/// a file. Boards that are not named did not come. `name` stands for the file in messages.
 /// @throws UserError bad_tally, with the line
 Tally parse_tally(const std::string& csv, const std::string& name);
 
@@ -72,7 +72,8 @@ Learned learn(const std::vector<TallyResult>& results);
 std::string describe(const TallyResult& result, const std::string& currency);
 
 /// What was learned: which assumption to change and to what, a sentence each.
-std::string describe(const Learned& learned);
+/// @param inches lengths are told in inches
+std::string describe(const Learned& learned, bool inches = false);
 
 /// The mill as the tallies say it is: kerf and sawing variation. Unchanged where `enough` is false.
 Mill learned_mill(const Mill& mill, const Learned& learned);

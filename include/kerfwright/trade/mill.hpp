@@ -28,7 +28,7 @@ struct Mill {
   double lift_error = 3.0;   ///< mm, of each end
   double blade_error = 1.0;  ///< mm, from cut to cut, and again along a cut
 
-  bool inches = false;       ///< whether its height scale and the tape beside it show inches
+  bool inches = false;  ///< whether its height scale and the tape beside it show inches
 
   /// mm, what the tape is read to: whole millimetres or sixteenths of an inch.
   double tape_step() const;

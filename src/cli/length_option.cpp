@@ -1,0 +1,34 @@
+#include "length_option.hpp"
+
+#include <charconv>
+
+#include "kerfwright/trade/inches.hpp"
+
+namespace kerfwright::cli {
+
+std::optional<double> mm_of(const std::string& text) {
+  double number = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
+  if (error == std::errc() && end == text.data() + text.size()) return number;
+  return length_of(text);
+}
+
+void add_inch(CLI::App* command, bool& inches, bool sets) {
+  command->add_flag("--inch", inches,
+                    std::string("Tell lengths in inches and fractions") +
+                        (sets ? "; the mill's scale is one in inches" : ""));
+}
+
+CLI::Validator with_unit() {
+  const auto to_mm = [](std::string& text) {
+    const auto length = length_of(text);
+    if (!length) return std::string();
+    char number[64];
+    const auto [end, error] = std::to_chars(number, number + sizeof number, *length);
+    text.assign(number, end);
+    return std::string();
+  };
+  return {to_mm, "", ""};
+}
+
+}  // namespace kerfwright::cli
