@@ -139,11 +139,12 @@ void print_cross_cuts(const SawPlan& plan) {
 void print_opening(const Opening& opening, const Mill& mill) {
   const bool whole = opening.piece == "log";
   std::cout << "Opening face" << (whole ? "" : " of " + opening.piece) << "\n  turn the "
-            << (whole ? "log " : "part ") << fixed(opening.turn, 1)
+            << (whole ? "log " : "part ") << fixed(opening.turn < 359.95 ? opening.turn : 0.0, 1)
             << " degrees clockwise, seen from the butt, from how it lay when scanned\n";
-  if (opening.lift_butt > 0.0) {
+  const double shown = mill.inches ? 0.5 * sixteenth_inch : 0.05;  // mm; less is told as 0
+  if (opening.lift_butt >= shown) {
     std::cout << "  raise the butt by " << length(mill, opening.lift_butt, 1) << '\n';
-  } else if (opening.lift_top > 0.0) {
+  } else if (opening.lift_top >= shown) {
     std::cout << "  raise the top by " << length(mill, opening.lift_top, 1) << '\n';
   } else {
     std::cout << "  raise neither end: the line between the end centres lies level\n";

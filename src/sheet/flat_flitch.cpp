@@ -149,34 +149,6 @@ std::vector<EdgeLine> edge_lines(const Flitch& flitch, const FlatFlitch& flat) {
   return lines;
 }
 
-/// Distances of the boards' ends from the flitch's butt end. Of two ends that share a cut only the
-/// one further on is told: there the next board begins.
-std::vector<Mark> end_marks(const Flitch& flitch, const FlatFlitch& flat, const Mill& mill) {
-  const Lengths lengths(mill);
-  const double zero = flat.extent.low.x();
-  std::vector<Mark> starts;
-  std::vector<Mark> ends;
-  for (const FlatBoard& board : flat.boards) {
-    const Point start = board.start.middle();
-    const Point end = board.end.middle();
-    if (maker_of(flitch, start, false) != nullptr) {
-      add_mark(starts, {board.start.lower, start.x() - zero}, lengths);
-    }
-    if (maker_of(flitch, end, false) != nullptr) {
-      add_mark(ends, {board.end.lower, end.x() - zero}, lengths);
-    }
-  }
-  for (const Mark& end : ends) {
-    const bool shared = std::any_of(starts.begin(), starts.end(), [&](const Mark& start) {
-      const double gap = start.place.x() - end.place.x();
-      return gap > -0.5 && gap < 1.5 * mill.kerf;
-    });
-    if (!shared) add_mark(starts, end, lengths);
-  }
-  if (!starts.empty()) starts.insert(starts.begin(), {{zero, flat.extent.high.y()}, 0.0});
-  return starts;
-}
-
 std::string cut_list(const Flitch& flitch, bool lengthwise) {
   std::vector<int> numbers;
   for (const Cut* cut : flitch.cuts) {
@@ -225,6 +197,37 @@ void grow(Box& box, const Polygon& polygon) {
 }
 
 }  // namespace
+
+std::vector<Mark> end_marks(const Flitch& flitch, const FlatFlitch& flat, const Mill& mill,
+                            const std::vector<Length>& told) {
+  const Lengths lengths(mill);
+  const double zero = flat.extent.low.x();
+  std::vector<Mark> starts;
+  std::vector<Mark> ends;
+  for (const FlatBoard& board : flat.boards) {
+    const Point start = board.start.middle();
+    const Point end = board.end.middle();
+    const auto known = std::find_if(told.begin(), told.end(), [&](const Length& length) {
+      return length.board == board.board->id;
+    });
+    const bool is_told = known != told.end();
+    if (maker_of(flitch, start, false) != nullptr) {
+      add_mark(starts, {board.start.lower, is_told ? known->from : start.x() - zero}, lengths);
+    }
+    if (maker_of(flitch, end, false) != nullptr) {
+      add_mark(ends, {board.end.lower, is_told ? known->to : end.x() - zero}, lengths);
+    }
+  }
+  for (const Mark& end : ends) {
+    const bool shared = std::any_of(starts.begin(), starts.end(), [&](const Mark& start) {
+      const double gap = start.place.x() - end.place.x();
+      return gap > -0.5 && gap < 1.5 * mill.kerf;
+    });
+    if (!shared) add_mark(starts, end, lengths);
+  }
+  if (!starts.empty()) starts.insert(starts.begin(), {{zero, flat.extent.high.y()}, 0.0});
+  return starts;
+}
 
 FlatFlitch flatten(const Subject& subject, const Flitch& flitch) {
   FlatFlitch flat;

@@ -170,9 +170,11 @@ Figure flitch_view(const Subject& subject, const Flitch& flitch, Detail detail) 
   return figure_of(subject, flitch, prepare(subject, flitch, detail));
 }
 
-Figure flitch_view(const Subject& subject, const Flitch& flitch, const std::vector<Mark>& above) {
-  return figure_of(subject, flitch,
-                   {flatten(subject, flitch), 0.0, above, {}, Lengths(subject.plan.mill)});
+Figure flitch_view(const Subject& subject, const Flitch& flitch, const std::vector<Mark>& above,
+                   const std::vector<Length>& told) {
+  FlatFlitch flat = flatten(subject, flitch);
+  flat.end_marks = end_marks(flitch, flat, subject.plan.mill, told);
+  return figure_of(subject, flitch, {std::move(flat), 0.0, above, {}, Lengths(subject.plan.mill)});
 }
 
 }  // namespace kerfwright::sheet

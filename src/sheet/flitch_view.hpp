@@ -12,8 +12,9 @@ enum class Detail { full, brief };
 /// cross-cuts with their distances, boards. `subject` and `flitch` must outlive the figure.
 Figure flitch_view(const Subject& subject, const Flitch& flitch, Detail detail);
 
-/// The same with these distances above it instead of those at the ends of the edging lines, and
-/// without its letter and heading.
-Figure flitch_view(const Subject& subject, const Flitch& flitch, const std::vector<Mark>& above);
+/// The same as a person is told to saw it: with these distances above it instead of those at the
+/// ends of the edging lines, boards' ends where they are told, and without its letter and heading.
+Figure flitch_view(const Subject& subject, const Flitch& flitch, const std::vector<Mark>& above,
+                   const std::vector<Length>& told);
 
 }  // namespace kerfwright::sheet

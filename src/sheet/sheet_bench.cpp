@@ -33,7 +33,11 @@ std::vector<Mark> tape_marks(const Subject& subject, const FlitchSteps& steps,
 }
 
 std::string figure_of(const Subject& subject, const FlitchSteps& steps, const Flitch& flitch) {
-  const Figure figure = flitch_view(subject, flitch, tape_marks(subject, steps, flitch));
+  std::vector<Length> lengths;
+  for (const Lane& lane : steps.lanes) {
+    lengths.insert(lengths.end(), lane.boards.begin(), lane.boards.end());
+  }
+  const Figure figure = flitch_view(subject, flitch, tape_marks(subject, steps, flitch), lengths);
   double scale = 1.0;
   while (figure.size(scale).x() > figure_width && scale < 400.0) scale *= 1.02;
   Svg svg;

@@ -89,6 +89,28 @@ TEST(PlanInInches, NoOutputForAPersonTellsMillimetres) {
   }
 }
 
+/// The drawing of a flitch and the cross-cut list are read one beside the other.
+TEST(PlanInInches, TheDrawingOfAFlitchEndsItsBoardsWhereTheListDoes) {
+  const SawPlan plan = in_inches(samples::live_plan());
+  const LogShape shape = samples::live_log();
+  const std::string html = saw_sheet_html(plan, shape);
+  const Lengths lengths(plan.mill);
+  int ends = 0;
+  for (const FlitchSteps& flitch : saw_steps(plan, shape).flitches) {
+    const auto begins = html.find("id=\"flitch-" + flitch.letter + "\"");
+    ASSERT_NE(begins, std::string::npos);
+    const std::string drawing = html.substr(begins, html.find("</svg>", begins) - begins);
+    for (const Lane& lane : flitch.lanes) {
+      const Length& last = lane.boards.back();
+      if (!last.cut_to) continue;
+      ++ends;
+      EXPECT_NE(drawing.find(">" + lengths.number(last.to) + "<"), std::string::npos)
+          << flitch.letter << ", " << lengths.number(last.to);
+    }
+  }
+  EXPECT_GT(ends, 0);
+}
+
 TEST(PlanInInches, BoardsStandInDecimalInches) {
   const std::string csv = boards_csv(in_inches(samples::live_plan()), samples::live_log());
   EXPECT_NE(csv.find("thickness (in),width (in),length (in)"), std::string::npos);
