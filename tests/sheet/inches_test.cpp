@@ -10,6 +10,7 @@
 #include "kerfwright/sheet/cut_map.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
 #include "kerfwright/sheet/saw_sheet.hpp"
+#include "kerfwright/sheet/saw_steps.hpp"
 #include "kerfwright/sheet/setup_maps.hpp"
 #include "kerfwright/sheet/template_sheet.hpp"
 #include "lengths.hpp"
