@@ -10,7 +10,6 @@
 #include "kerfwright/sheet/cut_map.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
 #include "kerfwright/sheet/saw_sheet.hpp"
-#include "kerfwright/sheet/saw_steps.hpp"
 #include "kerfwright/sheet/setup_maps.hpp"
 #include "kerfwright/sheet/template_sheet.hpp"
 #include "lengths.hpp"
@@ -88,28 +87,6 @@ TEST(PlanInInches, NoOutputForAPersonTellsMillimetres) {
     EXPECT_NE(html.find("\u00a0in</b>"), std::string::npos);
     EXPECT_NE(texts[0].find("Size, in"), std::string::npos);
   }
-}
-
-/// The drawing of a flitch and the cross-cut list are read one beside the other.
-TEST(PlanInInches, TheDrawingOfAFlitchEndsItsBoardsWhereTheListDoes) {
-  const SawPlan plan = in_inches(samples::live_plan());
-  const LogShape shape = samples::live_log();
-  const std::string html = saw_sheet_html(plan, shape);
-  const Lengths lengths(plan.mill);
-  int ends = 0;
-  for (const FlitchSteps& flitch : saw_steps(plan, shape).flitches) {
-    const auto begins = html.find("id=\"flitch-" + flitch.letter + "\"");
-    ASSERT_NE(begins, std::string::npos);
-    const std::string drawing = html.substr(begins, html.find("</svg>", begins) - begins);
-    for (const Lane& lane : flitch.lanes) {
-      const Length& last = lane.boards.back();
-      if (!last.cut_to) continue;
-      ++ends;
-      EXPECT_NE(drawing.find(">" + lengths.number(last.to) + "<"), std::string::npos)
-          << flitch.letter << ", " << lengths.number(last.to);
-    }
-  }
-  EXPECT_GT(ends, 0);
 }
 
 TEST(PlanInInches, BoardsStandInDecimalInches) {

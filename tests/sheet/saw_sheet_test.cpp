@@ -9,6 +9,7 @@
 
 #include "kerfwright/saw/plan_log.hpp"
 #include "kerfwright/sheet/saw_steps.hpp"
+#include "lengths.hpp"
 #include "samples.hpp"
 #include "saw/shapes.hpp"
 #include "sawn_by_sheet.hpp"
@@ -255,6 +256,28 @@ TEST(SawSheet, TellsWhereAFlitchIsCutAcrossBeforeItIsEdged) {
   for (auto& across : wrong.across) across.place += 250;
   EXPECT_LT(saw_by_sheet(wrong, job.plan, job.shape).value,
             saw_by_sheet(read, job.plan, job.shape).value);
+}
+
+/// The drawing of a flitch and the cross-cut list are read one beside the other.
+TEST(SawSheet, TheDrawingOfAFlitchEndsItsBoardsWhereTheListDoes) {
+  auto [name, shape, plan] = bent(0);
+  plan.mill = in_inches(plan.mill);
+  const std::string html = saw_sheet_html(plan, shape);
+  const sheet::Lengths lengths(plan.mill);
+  int ends = 0;
+  for (const FlitchSteps& flitch : saw_steps(plan, shape).flitches) {
+    const auto begins = html.find("id=\"flitch-" + flitch.letter + "\"");
+    ASSERT_NE(begins, std::string::npos);
+    const std::string drawing = html.substr(begins, html.find("</svg>", begins) - begins);
+    for (const Lane& lane : flitch.lanes) {
+      const Length& last = lane.boards.back();
+      if (!last.cut_to) continue;
+      ++ends;
+      EXPECT_NE(drawing.find(">" + lengths.number(last.to) + "<"), std::string::npos)
+          << flitch.letter << ", " << lengths.number(last.to);
+    }
+  }
+  EXPECT_GT(ends, 0);
 }
 
 /// So that sawing by the sheet is known to notice what is told wrongly.
