@@ -2,7 +2,9 @@
 #include <cmath>
 #include <map>
 
+#include "board_fits.hpp"
 #include "json_text.hpp"
+#include "kerfwright/saw/live_edge.hpp"
 #include "kerfwright/shape/section.hpp"
 #include "look.hpp"
 #include "model_part.hpp"
@@ -16,6 +18,7 @@ using Eigen::Vector3d;
 
 constexpr std::size_t most_rings = 48;   // thinned: a telephone draws every piece with them
 constexpr std::size_t most_angles = 64;  // round a section
+constexpr double slab_rings = 40.0;      // mm between sections of a slab with live edges
 
 /// Whole millimetres, x y z x y z …
 std::string points(const std::vector<Vector3d>& all) {
@@ -109,15 +112,38 @@ std::string cut_item(const Steps& steps, const LogShape& shape, const Cut& cut) 
        write::member("face", points(lengthwise ? strip(shape, cut) : slice(shape, cut)))});
 }
 
+/// A slab with live edges as the log has it: four corners of each section, round it.
+std::vector<Vector3d> slab_sections(const Board& board, const LogShape& shape) {
+  std::vector<Vector3d> all;
+  const int count = std::clamp(static_cast<int>(board.length / slab_rings), 1, 60);
+  for (int i = 0; i <= count; ++i) {
+    const double a = board.length * i / count;
+    const auto section = live_section(board, shape, a);
+    if (!section) continue;
+    const auto add = [&](double b, double c) {
+      all.push_back(board.corner + a * board.along + b * board.across + c * board.up);
+    };
+    add(section->lower_left, 0.0);
+    add(section->lower_right, 0.0);
+    add(section->upper_right, board.thickness);
+    add(section->upper_left, board.thickness);
+  }
+  return all;
+}
+
 std::string board_item(const Board& board, const std::string& letter, int product,
-                       const SawPlan& plan) {
+                       const SawPlan& plan, const LogShape& shape) {
   const std::string words =
       look::board_title(board, plan) + (letter.empty() ? "" : ", flitch " + letter);
-  return write::object({write::member("id", std::to_string(board.id)),
-                        write::member("piece", write::quoted(board.piece)),
-                        write::member("product", std::to_string(product)),
-                        write::member("words", write::quoted("Board " + words)),
-                        write::member("corners", points(corners(board)))});
+  std::vector<std::string> members = {write::member("id", std::to_string(board.id)),
+                                      write::member("piece", write::quoted(board.piece)),
+                                      write::member("product", std::to_string(product)),
+                                      write::member("words", write::quoted("Board " + words)),
+                                      write::member("corners", points(corners(board)))};
+  if (is_slab(board, plan.order)) {
+    members.push_back(write::member("sections", points(slab_sections(board, shape))));
+  }
+  return write::object(members);
 }
 
 /// JSON inside a script element: nothing in it may end the element.
@@ -142,7 +168,7 @@ std::string model_data(const Steps& steps, const LogShape& shape) {
   const auto hatches = look::hatches(plan);
   std::vector<std::string> boards;
   for (const Board& board : plan.boards) {
-    boards.push_back(board_item(board, letters[&board], hatches.at(board.product), plan));
+    boards.push_back(board_item(board, letters[&board], hatches.at(board.product), plan, shape));
   }
   return without_tags(write::document(
       {write::member("length", look::rounded(shape.length())),

@@ -73,6 +73,24 @@ const char* const model_script = R"script(
     return geometry;
   }
 
+  // Four corners of each section, from end to end.
+  function slab(points) {
+    var count = points.length / 12, order = [];
+    for (var i = 0; i + 1 < count; ++i) {
+      for (var k = 0; k < 4; ++k) {
+        var a = 4 * i + k, b = 4 * i + (k + 1) % 4, c = a + 4, d = b + 4;
+        order.push(a, b, c, b, d, c);
+      }
+    }
+    [0, 4 * (count - 1)].forEach(function (s) { order.push(s, s + 1, s + 2, s, s + 2, s + 3); });
+    var corners = [];
+    order.forEach(function (k) { corners.push(points[3 * k], points[3 * k + 1], points[3 * k + 2]); });
+    var geometry = new THREE.BufferGeometry();
+    geometry.setAttribute('position', attribute(corners));
+    geometry.computeVertexNormals();
+    return geometry;
+  }
+
   var radius = 0;
   data.surface.points.forEach(function (v, i) { if (i % 3) radius = Math.max(radius, Math.abs(v)); });
   var gap = 0.16 * radius;
@@ -133,7 +151,8 @@ const char* const model_script = R"script(
 
   var tints = [0x9cc3e6, 0xf2c46a, 0x8fd3b4, 0xe9a98a, 0xbfa6dc, 0xd9d9d9, 0xe2a9c8, 0x9fd0d8];
   var boards = data.boards.map(function (board) {
-    var geometry = box(board.corners);
+    var sections = board.sections || [];
+    var geometry = sections.length >= 24 ? slab(sections) : box(board.corners);
     var mesh = new THREE.Mesh(geometry, new THREE.MeshLambertMaterial({
       color: tints[board.product % tints.length], side: THREE.DoubleSide,
       polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1
@@ -189,7 +208,9 @@ const char* const model_script = R"script(
     renderer.setSize(width, height, false);
     camera.aspect = width / height;
     var half = Math.tan(camera.fov * Math.PI / 360);
-    var need = Math.max(0.6 * data.length / (half * camera.aspect), 2.6 * radius / half);
+    // However it is turned, the nearer end stays within the picture.
+    var need = Math.max((0.5 * data.length + radius) / Math.sin(Math.atan(half * camera.aspect)),
+      2.6 * radius / half);
     var distance = far * need;
     var centre = new THREE.Vector3(data.length / 2, 0, 0);
     camera.position.copy(centre)
