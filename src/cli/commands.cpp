@@ -88,6 +88,13 @@ struct Lot {
   double narrowest = 1e9, widest = 0;  // mm
 };
 
+/// A size as it is sawn, with its unit.
+std::string sawn_size(const Mill& mill, double mm) {
+  std::ostringstream text;
+  text << mm;
+  return mill.inches ? inch_text(mm, 32) + " in" : text.str() + " mm";
+}
+
 void print_lot(const Mill& mill, const Product& product, const Lot& lot, double board_length) {
   const auto exact = [&](double mm) {
     std::ostringstream text;
@@ -121,6 +128,25 @@ void print_boards(const SawPlan& plan) {
       if (found == lots.end()) continue;
       print_lot(plan.mill, product, found->second, length);
     }
+  }
+}
+
+/// Which sizes come out larger than they were asked for.
+void print_spare(const SawPlan& plan, const Order& asked) {
+  constexpr double told = 0.05;  // mm
+  for (const Product& product : plan.order.products) {
+    const auto wish = std::find_if(asked.products.begin(), asked.products.end(),
+                                   [&](const Product& p) { return p.name == product.name; });
+    const bool comes = std::any_of(plan.boards.begin(), plan.boards.end(), [&](const Board& board) {
+      return board.product == product.name;
+    });
+    if (!comes || wish == asked.products.end() || wish->finished ||
+        product.thickness < wish->thickness + told) {
+      continue;
+    }
+    std::cout << "  " << product.name << " is sawn " << sawn_size(plan.mill, product.thickness)
+              << " thick instead of " << sawn_size(plan.mill, wish->thickness)
+              << ": with a kerf between boards the height scale can be set to no less\n";
   }
 }
 
@@ -294,6 +320,7 @@ int run_plan(const PlanOptions& options) {
               << "): this is the best plan by then, not the best there is.\n";
   }
   print_boards(plan);
+  print_spare(plan, order);
   print_cross_cuts(plan);
   for (const Opening& opening : openings_of(plan, shape)) print_opening(opening, plan.mill);
   print_cautions();

@@ -37,6 +37,9 @@ double rounded_up(double size, double step) {
   return std::ceil(size / step - hair) * step;
 }
 
+constexpr double hair = 0.05;  // mm, which no scale and no tape shows
+constexpr double same = 1e-6;  // mm
+
 }  // namespace
 
 double undersize_quantile(double share) {
@@ -60,18 +63,52 @@ double target_size(double finished, double planing, double shrinkage, double dev
   return critical_size(finished, planing, shrinkage) + undersize_quantile(undersize) * deviation;
 }
 
+namespace {
+
+/// The least size that is no less, but for a hair, and with what is sawn off beside it whole steps.
+double on_scale(double size, double beside, double step) {
+  const double all = size + beside;
+  const double near = std::round(all / step) * step;
+  if (std::abs(near - all) < same) return size;
+  if (std::abs(near - all) < hair) return near - beside;
+  return std::ceil(all / step) * step - beside;
+}
+
+/// The target size of a product that names a finished one.
+void saw_green(const Order& order, const Mill& mill, Product& product) {
+  const Finished& finished = *product.finished;
+  const double shrinkage = shrinkage_of(order, product);
+  const auto green = [&](double size) {
+    return rounded_up(
+        target_size(size, finished.planing, shrinkage, mill.sawing_variation, finished.undersize),
+        mill.height_step);
+  };
+  const double thickness = green(finished.thickness);
+  product.thickness = mill.inches ? on_scale(thickness, mill.kerf, mill.height_step) : thickness;
+  product.width = green(finished.width);
+}
+
+/// What the scale and the tape make of a size that is asked for as sawn.
+void saw_as_told(const Mill& mill, Product& product) {
+  const double thickness = product.thickness;
+  const double width = product.width;
+  product.thickness = on_scale(thickness, mill.kerf, mill.height_step);
+  // The natural edges of a slab are not sawn, and it is paid by its mean width.
+  if (!product.live_edge) product.width = on_scale(width, 0.0, mill.tape_step());
+  const double wider = product.width / width;
+  if (product.price_per_m2) *product.price_per_m2 /= wider;
+  if (product.price_per_m3) *product.price_per_m3 /= wider * product.thickness / thickness;
+}
+
+}  // namespace
+
 Order green_order(Order order, const Mill& mill) {
   for (Product& product : order.products) {
-    if (!product.finished) continue;
-    const Finished& finished = *product.finished;
-    const double shrinkage = shrinkage_of(order, product);
-    const auto green = [&](double size) {
-      return rounded_up(
-          target_size(size, finished.planing, shrinkage, mill.sawing_variation, finished.undersize),
-          mill.height_step);
-    };
-    product.thickness = green(finished.thickness);
-    product.width = green(finished.width);
+    if (product.finished) {
+      saw_green(order, mill, product);
+    } else if (mill.inches) {
+      saw_as_told(mill, product);
+    }
   }
   return order;
 }

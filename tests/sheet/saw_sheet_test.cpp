@@ -57,10 +57,12 @@ struct Job {
   SawPlan plan;
 };
 
+/// @param step of the mill's scale, mm; 0 = a scale of sixteenths of an inch
 Job planned(unsigned seed, double kerf, double step, std::vector<Pattern> patterns) {
   Mill mill;
   mill.kerf = kerf;
-  mill.height_step = step;
+  if (step > 0.0) mill.height_step = step;
+  if (step == 0.0) mill = in_inches(mill);
   mill.bunks = {350, 1500};
   PlanSettings settings;
   settings.turn_step = 45;
@@ -83,7 +85,7 @@ std::vector<Job> by_hand() {
 }
 
 /// A log bent by a tenth of its length: its flitches are cut across before they are edged.
-Job bent(double bow_direction) {
+Job bent(double bow_direction, bool inches = false) {
   samples::LogForm form;
   form.length = 2600;
   form.butt_radius = 150;
@@ -97,7 +99,7 @@ Job bent(double bow_direction) {
   Job job{"bent", samples::bowed_log(form), {}};
   Order order;
   order.products = {product("board", 27, 120, {1150}, 500), product("lath", 22, 60, {1150}, 300)};
-  job.plan = plan_log(job.shape, order, Mill{}, settings);
+  job.plan = plan_log(job.shape, order, inches ? in_inches(Mill{}) : Mill{}, settings);
   return job;
 }
 
@@ -120,10 +122,12 @@ std::vector<Job> jobs() {
   return all;
 }
 
-/// Sizes in inches, nominal ones among them, sawn through and through with a kerf of 1/4 in:
-/// thickness and kerf are steps of the scale, and every number of the sheet is a whole sixteenth.
+/// Sizes in inches, nominal ones among them, and in mm, sawn on a mill with a scale of sixteenths:
+/// every number of the sheet is a whole sixteenth.
 TEST(SawSheet, InInchesIsEnoughToSawNearlyTheWholeValueOfThePlan) {
-  std::vector<Job> all;
+  std::vector<Job> all = {planned(1, 6.0, 0, {Pattern::live}), planned(2, 6.35, 0, {Pattern::cant}),
+                          planned(7, 6.0, 0, {Pattern::cross_cut}),
+                          planned(9, 8.0, 0, {Pattern::live, Pattern::slabs}), bent(0, true)};
   const Order lumber = parse_order(R"(
 [[product]]
 name = "stud"
@@ -138,14 +142,14 @@ lengths = ["3 ft", "4 ft 6 in"]
 price_per_m3 = 450
 )",
                                    "lumber.toml");
-  for (const unsigned seed : {11U, 14U, 15U}) {
+  for (const unsigned seed : {11U, 12U, 13U, 14U, 15U}) {
     Mill mill = in_inches(Mill{});
-    mill.kerf = 6.35;
+    mill.kerf = seed == 13U ? 3.0 : 6.35;
     mill.bunks = {350, 1500};
     PlanSettings settings;
     settings.turn_step = 45;
     settings.lifts = 3;
-    settings.patterns = {Pattern::live};
+    settings.patterns = {seed == 12U ? Pattern::cant : Pattern::live};
     Job job{"lumber " + std::to_string(seed), bumpy_log(seed, 1900), {}};
     job.plan = plan_log(job.shape, lumber, mill, settings);
     all.push_back(std::move(job));

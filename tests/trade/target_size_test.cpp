@@ -113,6 +113,51 @@ TEST(GreenOrder, SizesAsSawnStayAsTheyAre) {
   EXPECT_EQ(green.products[0].width, 101.7);
 }
 
+Order one_as_sawn(double thickness, double width) {
+  Order order = one_product({25, 100, 12, 1, 0.05, {}}, "cherry");
+  Product& product = order.products[0];
+  product.finished.reset();
+  product.thickness = thickness;
+  product.width = width;
+  product.values.clear();
+  product.price_per_m3 = 1000;
+  return order;
+}
+
+constexpr double sixteenth = 25.4 / 16;
+
+/// Boards that lie one on the other are set by heights that are a thickness and a kerf apart.
+TEST(GreenOrder, InInchesAThicknessAndAKerfAreWholeStepsOfTheScale) {
+  Mill mill = in_inches(Mill{});
+  mill.kerf = 2.5;
+  const double asked = one_as_sawn(27, 120).products[0].value_of(0);
+  const Order green = green_order(one_as_sawn(27, 120), mill);
+  EXPECT_NEAR(green.products[0].thickness, 19 * sixteenth - 2.5, 1e-9);  // 29.5 mm is 18.6
+  EXPECT_DOUBLE_EQ(green.products[0].value_of(0), asked);  // the buyer pays what was asked for
+  EXPECT_EQ(green_order(green, mill).products[0].thickness, green.products[0].thickness);
+  mill.kerf = 6.4;  // 0.05 mm more than 1/4 in
+  EXPECT_NEAR(green_order(one_as_sawn(25.4, 127), mill).products[0].thickness, 25.4, 0.05);
+  Mill metric;
+  metric.kerf = 2.5;
+  EXPECT_EQ(green_order(one_as_sawn(27, 120), metric).products[0].thickness, 27);
+}
+
+TEST(GreenOrder, InInchesAWidthIsWhatTheTapeShows) {
+  Mill mill = in_inches(Mill{});
+  mill.kerf = 6.35;
+  const double asked = one_as_sawn(27.5, 120).products[0].value_of(0);
+  const Product product = green_order(one_as_sawn(27.5, 120), mill).products[0];
+  EXPECT_NEAR(product.thickness, 18 * sixteenth, 1e-9);  // 27.5 mm is 17.3 sixteenths
+  EXPECT_NEAR(product.width, 76 * sixteenth, 1e-9);      // 120 mm is 75.6
+  EXPECT_DOUBLE_EQ(product.value_of(0), asked);
+  Order slab = one_as_sawn(27.5, 120);
+  slab.products[0].live_edge = true;
+  EXPECT_EQ(green_order(slab, mill).products[0].width, 120);  // its edges are not sawn
+  const Product inches = green_order(one_as_sawn(25.4, 139.7), mill).products[0];
+  EXPECT_EQ(inches.thickness, 25.4);
+  EXPECT_EQ(inches.width, 139.7);
+}
+
 TEST(GreenOrder, APriceByTheCubicMetreIsPaidForTheFinishedSize) {
   Order order = one_product({20, 100, 12, 2, 0.05, {}}, "cherry");
   order.products[0].values.clear();

@@ -26,7 +26,10 @@ double target_size(double finished, double planing, double shrinkage, double dev
                    double undersize);
 
 /// The order with thickness and width of every product that names a finished size: the target size,
-/// rounded up to what the mill's height scale can be set to. All other products stay as they are.
+/// rounded up to what the mill's height scale can be set to. For a mill in inches every thickness
+/// is rounded up so that with the kerf it is whole steps of the scale, since boards that lie one on
+/// the other would drift else, and every width to what the tape shows; a piece fetches what it
+/// fetched: a price by the cubic or square metre falls as the size grows. All else stays as it is.
 /// @throws UserError bad_order where shrinkage needs a species and the order names none,
 /// unknown_species
 Order green_order(Order order, const Mill& mill);
