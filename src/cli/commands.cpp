@@ -215,6 +215,18 @@ Mill load_mill(const std::string& file, bool inches) {
   return inches ? in_inches(mill) : mill;
 }
 
+ScanOptions with_bark_of(const std::string& species, ScanOptions options) {
+  const bool told = options.bark_given || !options.species.empty();
+  if (!told && !species.empty()) options.to_shape.shape.bark = bark_rule(find_species(species));
+  return options;
+}
+
+std::string bark_warning(const ScanOptions& options, const LogShape& shape) {
+  if (options.bark_given || shape.bark > 0.0) return "";
+  return "  No bark is taken off, so that boards may reach into it: --bark says how thick it is (0 "
+         "where there is none), or --species.\n";
+}
+
 ShapeOfScan load_shape(const ScanOptions& options) {
   ShapeOfScan log = unmarked_shape(options);
   if (options.bark_given) put_bark(log.shape, options.to_shape.shape.bark);
@@ -295,7 +307,7 @@ int run_plan(const PlanOptions& options) {
   const bool errs =
       options.setting_errors || options.turn_error || options.lift_error || options.blade_error;
   settings.draws = errs ? usual_draws : 0;
-  ShapeOfScan log = load_shape(options.scan);
+  ShapeOfScan log = load_shape(with_bark_of(order.species, options.scan));
   const LogShape& shape = log.shape;
   const std::vector<Bump> bumps = bumps_of(log);
   const std::string cleaned = cleaned_scan(options.scan, log);
@@ -314,6 +326,7 @@ int run_plan(const PlanOptions& options) {
   }
   std::cout << options.scan.file << '\n';
   print_notes(shape);
+  std::cout << bark_warning(options.scan, shape);
   print_totals(plan);
   if (!ended_early.empty()) {
     std::cout << "The search was ended early (" << ended_early

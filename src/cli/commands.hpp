@@ -76,6 +76,13 @@ struct NamedText {
 /// The log of a command line: read, found, fitted and marked.
 ShapeOfScan load_shape(const ScanOptions& options);
 
+/// The options with the bark of a species, as an order names it, where nothing else says how thick
+/// it is.
+ScanOptions with_bark_of(const std::string& species, ScanOptions options);
+
+/// Says it where nothing told how thick the bark is, and so none is taken off; else empty.
+std::string bark_warning(const ScanOptions& options, const LogShape& shape);
+
 /// A mill from its file, or the one that is assumed where there is none; in inches where asked for.
 Mill load_mill(const std::string& file, bool inches);
 

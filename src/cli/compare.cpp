@@ -89,7 +89,12 @@ int run_compare(const CompareOptions& options) {
   std::vector<Named<Mill>> mills = read_named<Mill>(
       options.mills, [&](const std::string& file) { return load_mill(file, options.scan.inches); });
   if (mills.empty()) mills.push_back({"", load_mill("", options.scan.inches)});
-  const LogShape shape = load_shape(options.scan).shape;
+  // The bark is that of the log: the first order that names its tree tells it for all.
+  const auto named = std::find_if(orders.begin(), orders.end(),
+                                  [](const auto& order) { return !order.value.species.empty(); });
+  const LogShape shape =
+      load_shape(with_bark_of(named == orders.end() ? "" : named->value.species, options.scan))
+          .shape;
   const std::string shape_text = shape_to_json(shape);
   const auto patterns = patterns_to_compare(options.settings);
   std::vector<Way> ways;
@@ -125,7 +130,7 @@ int run_compare(const CompareOptions& options) {
     return 0;
   }
   std::cout << options.scan.file << '\n'
-            << comparison_table(ways) << verdict(ways) << '\n'
+            << bark_warning(options.scan, shape) << comparison_table(ways) << verdict(ways) << '\n'
             << "Written: " << (out / "comparison.html").string()
             << ", the cut maps side by side; each plan with its sheet in a folder beside it\n";
   return 0;
