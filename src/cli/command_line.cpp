@@ -8,7 +8,9 @@
 #include "archive_commands.hpp"
 #include "commands.hpp"
 #include "length_option.hpp"
+#include "order_command.hpp"
 #include "scan_options.hpp"
+#include "search_options.hpp"
 #include "tally_command.hpp"
 
 namespace kerfwright::cli {
@@ -21,12 +23,6 @@ struct Asked {
   ScanFlags scan;
   std::vector<std::string> patterns;
 };
-
-std::vector<Pattern> patterns_named(const std::vector<std::string>& names) {
-  std::vector<Pattern> patterns;
-  for (const std::string& name : names) patterns.push_back(pattern_named(name));
-  return patterns;
-}
 
 /// How far off a person sets and the mill saws.
 void add_error_options(CLI::App* command, PlanOptions& plan) {
@@ -54,45 +50,6 @@ void add_error_options(CLI::App* command, PlanOptions& plan) {
       "--setting-errors", plan.setting_errors,
       "Choose the plan that pays best when all is set a little wrong, and say what it "
       "gives then; so does any of the three numbers");
-}
-
-/// How widely a plan is sought.
-void add_step_options(CLI::App* command, PlanSettings& settings) {
-  command->add_option("--turn-step", settings.turn_step, "Degrees between the turns that are tried")
-      ->check(CLI::Range(0.25, 45.0))
-      ->capture_default_str();
-  command->add_option("--lifts", settings.lifts, "Lifts that are tried at each turn, an odd number")
-      ->check(CLI::Range(1, 21))
-      ->capture_default_str();
-  command
-      ->add_option("--margin", settings.margin_sigmas,
-                   "How many of its own standard deviations the surface is taken further in")
-      ->check(CLI::Range(0.0, 5.0))
-      ->capture_default_str();
-  command->add_option("--threads", settings.threads, "Threads; 0 = all. The plan is the same")
-      ->check(CLI::Range(0, 1024))
-      ->capture_default_str();
-}
-
-/// How widely and among what a plan is sought.
-void add_search_options(CLI::App* command, PlanSettings& settings,
-                        std::vector<std::string>& patterns) {
-  add_step_options(command, settings);
-  std::string names;
-  for (const std::string_view name : pattern_names) {
-    names.append(names.empty() ? "" : ", ").append(name);
-  }
-  command
-      ->add_option("--pattern", patterns,
-                   "A way of sawing to allow, several times for several; all that suit the order "
-                   "if not given: " +
-                       names)
-      ->type_name("NAME")
-      ->take_all();
-}
-
-void add_json(CLI::App* command, bool& json) {
-  command->add_flag("--json", json, "Print JSON for a program instead of words");
 }
 
 void add_measure(CLI::App& app, Action& action) {
@@ -136,12 +93,7 @@ void add_plan(CLI::App& app, Action& action) {
   add_archive_option(command, plan.scan.archive);
   command->add_flag("--learned", plan.learned,
                     "Take kerf and sawing variation from the tallies of the archive");
-  command
-      ->add_option(
-          "--time", plan.seconds,
-          "Seconds that the search may take; the best plan by then is kept. Ctrl-C does the "
-          "same at once")
-      ->check(CLI::Range(0.0, 1e6));
+  add_time(command, plan.seconds);
   add_search_options(command, plan.settings, asked->patterns);
   add_error_options(command, plan);
   command->callback([asked, &action] {
@@ -249,6 +201,7 @@ void add_commands(CLI::App& app, Action& action) {
   add_replay(app, action);
   add_draw(app, action);
   add_replan(app, action);
+  add_order(app, action);
   add_archive(app, action);
   add_tally(app, action);
 }

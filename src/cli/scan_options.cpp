@@ -43,6 +43,19 @@ void add_tape_options(CLI::App* command, TapedSizes& taped) {
 
 }  // namespace
 
+void add_common_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags) {
+  command->add_option("--unit", flags.unit, "Unit of the scan; guessed from its size if not given")
+      ->check(CLI::IsMember({"m", "cm", "mm"}));
+  command->add_option("--up", flags.up, "Which way of the scan is up; from the ground if not given")
+      ->check(CLI::IsMember({"x", "y", "z", "+x", "+y", "+z", "-x", "-y", "-z"}));
+  command->add_option("--bark", flags.bark, "Thickness of the bark in mm")
+      ->transform(with_unit())
+      ->check(CLI::Range(0.0, 150.0));
+  command->add_option("--species", options.species,
+                      "Species, for the bark where --bark is not given, the mass and the "
+                      "shrinkage");
+}
+
 void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags) {
   command
       ->add_option("scan", options.file,
@@ -50,8 +63,7 @@ void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags)
                    "(.json); archive:NAME "
                    "for a log of the archive, where a log may come from it")
       ->required();
-  command->add_option("--unit", flags.unit, "Unit of the scan; guessed from its size if not given")
-      ->check(CLI::IsMember({"m", "cm", "mm"}));
+  add_common_scan_options(command, options, flags);
   add_tape_options(command, options.to_shape.find.taped);
   command->add_option(
       "--near", flags.near,
@@ -60,18 +72,10 @@ void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags)
   command->add_option("--cleaned", options.cleaned_out,
                       "Also write the scan to this PLY file with a label and a colour for each "
                       "point: what is the log and what was taken away");
-  command->add_option("--up", flags.up, "Which way of the scan is up; from the ground if not given")
-      ->check(CLI::IsMember({"x", "y", "z", "+x", "+y", "+z", "-x", "-y", "-z"}));
   command->add_option("--marks", options.marks,
                       "What was seen in the log: pith, rot, metal, splits, knots, figure (TOML)");
   command->add_flag("--take-knots", options.take_knots,
                     "Take the stubs and bumps that the surface shows for knots");
-  command->add_option("--bark", flags.bark, "Thickness of the bark in mm")
-      ->transform(with_unit())
-      ->check(CLI::Range(0.0, 150.0));
-  command->add_option("--species", options.species,
-                      "Species, for the bark where --bark is not given, the mass and the "
-                      "shrinkage");
 }
 
 namespace {

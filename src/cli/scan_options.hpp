@@ -14,6 +14,9 @@ struct ScanFlags {
   std::optional<double> bark;
 };
 
+/// What may hold for many scans at once: unit, up, bark and species.
+void add_common_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags);
+
 /// Everything that says how a scan is to be read.
 void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags);
 

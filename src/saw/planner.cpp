@@ -83,6 +83,7 @@ Planner::Planner(const LogShape& shape, const Order& order, const Mill& mill,
       margin_(settings.margin_sigmas),
       inset_(inset),
       draws_(settings.draws),
+      prices_stand_(settings.prices_stand),
       wood_(wood_of(shape, settings.margin_sigmas, inset)),
       space_(space_of(shape, mill, settings)),
       grid_(grid_of(wood_, order, mill, space_.slopes.back())) {}
@@ -113,7 +114,7 @@ Planned Planner::plan(const Replays& replays, bool square_ends, std::uint64_t st
 
 Prices Planner::prices() const {
   const Prices full = prices_of(order_, mill_);
-  return limited() ? scarce_prices(full) : full;
+  return limited() && !prices_stand_ ? scarce_prices(full) : full;
 }
 
 /// Where boxing the heart is asked for and not all else that could beat it, a beam must come before

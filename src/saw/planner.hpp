@@ -74,6 +74,7 @@ class Planner {
   std::vector<Pattern> patterns_;
   double margin_, inset_;
   int draws_;
+  bool prices_stand_;
   Wood wood_;
   SearchSpace space_;
   HeightGrid grid_;

@@ -20,6 +20,8 @@ struct PlanSettings {
   Watch watch{};                  ///< who hears how far the search is, and may end it
   int draws = 0;  ///< how often the best plans are sawn on paper with the mill's setting errors to
                   ///< choose among them, up to most_draws; 0 = as if all were set exactly
+  bool prices_stand = false;  ///< what is wanted limits the counts, but the order's prices already
+                              ///< tell what is scarce: none is lowered to find that out
   int threads = 0;  ///< 0 = as many as the machine has; the plan is the same with any number
 };
 

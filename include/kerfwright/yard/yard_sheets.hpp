@@ -1,0 +1,34 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "kerfwright/yard/yard_plan.hpp"
+
+/// What is written of a list that was planned over many logs.
+namespace kerfwright {
+
+/// Beside each log of a yard plan: where it was read from, and the folder of its plan within the
+/// output.
+struct YardSource {
+  std::string file, folder;
+};
+
+/// {"format": "kerfwright-yard-plan", "version": 1, …}: the list, the logs in the order in which
+/// they were given, what is missing and the sums.
+std::string yard_json(const YardPlan& plan, const std::vector<YardLog>& logs,
+                      const std::vector<YardSource>& sources);
+
+/// One page to print: what is sawn in which order, what comes from which log, how to stack it, what
+/// is missing and what stays uncut. Self-contained but for its links to the logs' own sheets.
+std::string yard_sheet_html(const YardPlan& plan, const std::vector<YardLog>& logs,
+                            const std::vector<YardSource>& sources);
+
+/// The same for a terminal.
+std::string yard_words(const YardPlan& plan, const std::vector<YardLog>& logs);
+
+/// "2 more logs like 'fir-3' (4.1 m, 320 mm) would do.", a sentence for each way; empty where
+/// nothing is missing.
+std::vector<std::string> more_words(const YardPlan& plan, const std::vector<YardLog>& logs);
+
+}  // namespace kerfwright

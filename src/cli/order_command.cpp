@@ -1,0 +1,245 @@
+#include "order_command.hpp"
+
+#include <algorithm>
+#include <filesystem>
+#include <iostream>
+#include <map>
+
+#include "archived_log.hpp"
+#include "kerfwright/error.hpp"
+#include "kerfwright/files.hpp"
+#include "kerfwright/sheet/plan_file.hpp"
+#include "kerfwright/sheet/shape_file.hpp"
+#include "kerfwright/yard/yard_sheets.hpp"
+#include "made_before.hpp"
+#include "progress.hpp"
+#include "scan_options.hpp"
+#include "search_options.hpp"
+#include "watching.hpp"
+
+namespace kerfwright::cli {
+namespace {
+
+/// A log of the command line, read.
+struct Loaded {
+  YardLog log;
+  YardSource source;
+  ScanOptions scan;
+  std::string shape_text;
+};
+
+/// How a log is called: the archive's name, or the file's without its ending; a file that is only
+/// called shape.json goes by its folder.
+std::string name_of(const std::string& file) {
+  if (is_archived(file)) return file.substr(file.find(':') + 1);
+  const std::filesystem::path path(file);
+  const std::string stem = path.stem().string();
+  const std::string folder = path.parent_path().filename().string();
+  return stem == "shape" && !folder.empty() && folder != "." && folder != ".." ? folder : stem;
+}
+
+void refuse_same_names(const std::vector<Loaded>& logs) {
+  std::map<std::string, std::string> file_of_folder;
+  for (const Loaded& log : logs) {
+    const auto [first, is_new] = file_of_folder.emplace(log.source.folder, log.source.file);
+    if (is_new) continue;
+    throw UserError(Fault::usage, "'" + first->second + "' and '" + log.source.file +
+                                      "' would both be written as '" + first->first +
+                                      "': name each log once, and give different logs different "
+                                      "names.");
+  }
+}
+
+/// The same log is told by the bytes of its shape or of its scan.
+void refuse_same_logs(const std::vector<Loaded>& logs) {
+  std::map<std::string, std::string> file_of;
+  const auto check = [&](const std::string& sum, const std::string& file) {
+    const auto [first, is_new] = file_of.emplace(sum, file);
+    if (is_new || first->second == file) return;
+    throw UserError(Fault::usage,
+                    "'" + first->second + "' and '" + file + "' are the same log: name it once.");
+  };
+  for (const Loaded& log : logs) {
+    check("shape " + sha256_hex(log.shape_text), log.source.file);
+    if (!log.log.shape.source.sha256.empty()) {
+      check("scan " + log.log.shape.source.sha256, log.source.file);
+    }
+  }
+}
+
+std::vector<Loaded> load_all(const OrderOptions& options) {
+  std::vector<Loaded> logs;
+  for (const std::string& file : options.logs) {
+    const std::string name = name_of(file);
+    std::string folder = plain_name(name);
+    if (folder.empty()) folder = "log-" + std::to_string(logs.size() + 1);
+    logs.push_back({{name, {}}, {file, folder}, options.scan, ""});
+    logs.back().scan.file = file;
+  }
+  refuse_same_names(logs);
+  Progress progress(logs.size());
+  for (Loaded& log : logs) {
+    progress.step("reading " + log.source.file);
+    log.log.shape = load_shape(log.scan).shape;
+    log.shape_text = shape_to_json(log.log.shape);
+  }
+  progress.done();
+  refuse_same_logs(logs);
+  return logs;
+}
+
+/// The species that was given, or the one that all logs of the archive are of.
+std::string common_species(const std::vector<Loaded>& logs) {
+  std::string species;
+  for (const Loaded& log : logs) {
+    const std::string of_log = species_of(log.scan);
+    if (!species.empty() && of_log != species) return {};
+    species = of_log;
+  }
+  return species;
+}
+
+/// What is made already, and which of the logs are sawn: those are taken out of `logs`.
+std::vector<int> take_out_sawn(const OrderOptions& options, const Order& order,
+                               std::vector<Loaded>& logs) {
+  std::vector<int> made(order.products.size(), 0);
+  for (std::size_t i = 0; i + 1 < options.sawn.size(); i += 2) {
+    const std::string& plan_file = options.sawn[i];
+    const std::string& tally_file = options.sawn[i + 1];
+    const SawPlan plan = plan_from_json(read_file(plan_file), plan_file);
+    const auto pieces = made_before(plan, read_file(tally_file), tally_file, order);
+    for (std::size_t p = 0; p < made.size(); ++p) made[p] += pieces[p];
+    std::erase_if(
+        logs, [&](const Loaded& log) { return sha256_hex(log.shape_text) == plan.shape_sha256; });
+  }
+  return made;
+}
+
+std::vector<std::string> write_logs(const OrderOptions& options, const std::vector<Loaded>& logs,
+                                    YardPlan& plan) {
+  std::vector<std::string> kept;
+  const std::filesystem::path out(options.out);
+  for (std::size_t l = 0; l < logs.size(); ++l) {
+    if (!plan.plans[l]) continue;
+    SawPlan& of_log = *plan.plans[l];
+    of_log.shape_sha256 = sha256_hex(logs[l].shape_text);
+    of_log.scan_to_log = logs[l].log.shape.scan_to_log;
+    const auto files = files_of(of_log, logs[l].log.shape, logs[l].shape_text);
+    write_all((out / logs[l].source.folder).string(), files);
+    kept.push_back(keep_plan(logs[l].scan, of_log.shape_sha256, plan_to_json(of_log)));
+  }
+  return kept;
+}
+
+/// A folder of a log that is left uncut now, from another run.
+std::string old_folders(const OrderOptions& options, const std::vector<Loaded>& logs,
+                        const YardPlan& plan) {
+  std::string words;
+  for (std::size_t l = 0; l < logs.size(); ++l) {
+    const auto folder = std::filesystem::path(options.out) / logs[l].source.folder;
+    if (plan.plans[l] || !std::filesystem::exists(folder)) continue;
+    words += "Note: '" + folder.string() + "' holds an older plan; '" + logs[l].log.name +
+             "' stays uncut now.\n";
+  }
+  return words;
+}
+
+}  // namespace
+
+int run_order(const OrderOptions& options) {
+  Order order = read_order(options.order);
+  const Mill mill = options.mill.empty() ? Mill{} : read_mill(options.mill);
+  std::vector<Loaded> loaded = load_all(options);
+  if (order.species.empty()) order.species = common_species(loaded);
+  const std::vector<int> before = take_out_sawn(options, order, loaded);
+  if (loaded.empty()) {
+    throw UserError(Fault::usage, "All logs that were named are sawn: name those that are left.");
+  }
+  std::vector<YardLog> logs;
+  std::vector<YardSource> sources;
+  for (const Loaded& log : loaded) {
+    logs.push_back(log.log);
+    sources.push_back(log.source);
+  }
+  YardSettings settings = options.settings;
+  std::string ended_early;
+  YardPlan plan;
+  {
+    Watching watching(options.seconds);
+    settings.plan.watch = watching.watch();
+    plan = plan_yard(logs, order, mill, settings, before);
+    ended_early = watching.ended_early();
+  }
+  const auto kept = write_logs(options, loaded, plan);
+  const std::string json = yard_json(plan, logs, sources);
+  write_all(options.out,
+            {{"order.json", json}, {"order-sheet.html", yard_sheet_html(plan, logs, sources)}});
+  if (options.json) {
+    std::cout << json;
+    return 0;
+  }
+  std::cout << yard_words(plan, logs);
+  if (!ended_early.empty()) {
+    std::cout << "The search was ended early (" << ended_early
+              << "): this is the best choice by then, not the best there is.\n";
+  }
+  for (const std::string& line : kept) std::cout << line;
+  std::cout << old_folders(options, loaded, plan)
+            << "Written: " << (std::filesystem::path(options.out) / "order-sheet.html").string()
+            << ", the sheet of the whole list; the sheet of each log lies in its folder\n";
+  return 0;
+}
+
+void add_order(CLI::App& app, Action& action) {
+  struct Asked {
+    OrderOptions options;
+    ScanFlags scan;
+    std::vector<std::string> patterns;
+  };
+  const auto asked = std::make_shared<Asked>();
+  OrderOptions& order = asked->options;
+  auto* command = app.add_subcommand(
+      "order",
+      "Plan one list over many logs: what is sawn from which, and what stays uncut.\n"
+      "Example: kerfwright order house.toml archive:fir-1 archive:fir-2 larch.ply --mill mill.toml "
+      "--out house");
+  command->add_option("order", order.order, "What is wanted, with numbers (TOML)")->required();
+  command
+      ->add_option("logs", order.logs,
+                   "Scans, shape files or archive:NAME, as for plan; one log in each")
+      ->required();
+  command->add_option("--mill", order.mill,
+                      "What the mill can do (TOML); a chain-saw mill if not given");
+  command
+      ->add_option("--out", order.out,
+                   "Folder for the sheet of the whole list and a folder for each log")
+      ->required();
+  command
+      ->add_option("--wood-price", order.settings.wood_price,
+                   "What a m3 of log under bark costs; a quarter of what a m3 of the list fetches "
+                   "if not given")
+      ->check(CLI::Range(0.0, 1e9));
+  command->add_flag("--list-first", order.settings.list_first,
+                    "Where the list cannot be filled: as much of it as can be, not the most money");
+  command
+      ->add_option("--sawn", order.sawn,
+                   "PLAN TALLY: a log that is sawn, its plan (.json) and what came of it (CSV, as "
+                   "for tally); once for each. Its pieces count as made, and it is taken out")
+      ->type_size(2)
+      ->type_name("PLAN TALLY")
+      ->take_all();
+  add_json(command, order.json);
+  add_archive_option(command, order.scan.archive);
+  add_time(command, order.seconds);
+  add_common_scan_options(command, order.scan, asked->scan);
+  add_search_options(command, order.settings.plan, asked->patterns);
+  command->callback([asked, &action] {
+    action = [asked] {
+      finish(asked->options.scan, asked->scan);
+      asked->options.settings.plan.patterns = patterns_named(asked->patterns);
+      return run_order(asked->options);
+    };
+  });
+}
+
+}  // namespace kerfwright::cli

@@ -1,0 +1,57 @@
+#include "search_options.hpp"
+
+namespace kerfwright::cli {
+
+std::vector<Pattern> patterns_named(const std::vector<std::string>& names) {
+  std::vector<Pattern> patterns;
+  for (const std::string& name : names) patterns.push_back(pattern_named(name));
+  return patterns;
+}
+
+void add_json(CLI::App* command, bool& json) {
+  command->add_flag("--json", json, "Print JSON for a program instead of words");
+}
+
+void add_time(CLI::App* command, std::optional<double>& seconds) {
+  command
+      ->add_option(
+          "--time", seconds,
+          "Seconds that the search may take; the best plan by then is kept. Ctrl-C does the "
+          "same at once")
+      ->check(CLI::Range(0.0, 1e6));
+}
+
+void add_step_options(CLI::App* command, PlanSettings& settings) {
+  command->add_option("--turn-step", settings.turn_step, "Degrees between the turns that are tried")
+      ->check(CLI::Range(0.25, 45.0))
+      ->capture_default_str();
+  command->add_option("--lifts", settings.lifts, "Lifts that are tried at each turn, an odd number")
+      ->check(CLI::Range(1, 21))
+      ->capture_default_str();
+  command
+      ->add_option("--margin", settings.margin_sigmas,
+                   "How many of its own standard deviations the surface is taken further in")
+      ->check(CLI::Range(0.0, 5.0))
+      ->capture_default_str();
+  command->add_option("--threads", settings.threads, "Threads; 0 = all. The plan is the same")
+      ->check(CLI::Range(0, 1024))
+      ->capture_default_str();
+}
+
+void add_search_options(CLI::App* command, PlanSettings& settings,
+                        std::vector<std::string>& patterns) {
+  add_step_options(command, settings);
+  std::string names;
+  for (const std::string_view name : pattern_names) {
+    names.append(names.empty() ? "" : ", ").append(name);
+  }
+  command
+      ->add_option("--pattern", patterns,
+                   "A way of sawing to allow, several times for several; all that suit the order "
+                   "if not given: " +
+                       names)
+      ->type_name("NAME")
+      ->take_all();
+}
+
+}  // namespace kerfwright::cli

@@ -1,0 +1,124 @@
+#include "kerfwright/yard/yard_sheets.hpp"
+#include "sheet/html.hpp"
+#include "sheet/look.hpp"
+#include "sheet/sheet_parts.hpp"
+#include "yard_counts.hpp"
+#include "yard_phrases.hpp"
+
+namespace kerfwright {
+namespace {
+
+using namespace sheet;
+using html::element;
+using look::rounded;
+
+std::string head() {
+  std::string text =
+      "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n"
+      "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n"
+      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
+      "style-src 'unsafe-inline'\"/>\n";
+  return text + element("title", "", "Sheet of the whole list") + "\n" +
+         element("style", "", sheet_style) + "\n</head>\n<body>\n";
+}
+
+std::string row(const std::string& tag, const std::vector<std::string>& cells) {
+  std::string text;
+  for (const std::string& cell : cells) text += element(tag, "", cell);
+  return element("tr", "", text) + "\n";
+}
+
+std::string whole(int n) { return std::to_string(n); }
+
+std::string list_part(const YardPlan& plan, const std::vector<YardLog>& logs) {
+  std::string text = element("h2", "", "The list") + "\n<table>\n" +
+                     row("th", {"piece", "size, green", "wanted", "made before", "from these logs",
+                                "missing", "beyond"});
+  for (const ListLine& line : plan.list) {
+    const Product& product = plan.order.products[line.product];
+    std::string sizes;
+    for (const double length : product.lengths) {
+      sizes += (sizes.empty() ? "" : "<br/>") + xml_text(yard::size_words(product, length, plan.mill));
+    }
+    text += row(
+        "td",
+        {xml_text(product.name), sizes, whole(line.wanted), whole(line.before), whole(line.made),
+         line.missing() > 0 ? html::strong("", whole(line.missing())) : "0", whole(line.beyond())});
+  }
+  text += "</table>\n";
+  for (const std::string& sentence : yard::missing_words(plan, logs)) {
+    text += element("p", "rule", xml_text(sentence)) + "\n";
+  }
+  return text;
+}
+
+std::string log_row(const YardPlan& plan, const YardLog& log, const YardSource& source,
+                    std::size_t turn, std::size_t index) {
+  const SawPlan& of_log = *plan.plans[index];
+  std::string pieces;
+  for (const auto& [stick, count] : yard::sticks_of(of_log, plan.order)) {
+    const Product& product = plan.order.products[stick.product];
+    pieces += html::tick(whole(count) + " × " + xml_text(product.name) + ", " +
+                         xml_text(yard::size_words(product, stick.length, plan.mill)));
+  }
+  const std::string name =
+      "<a href=\"" + xml_text(source.folder) + "/saw-sheet.html\">" + xml_text(log.name) + "</a>";
+  return row("td", {html::strong("", whole(static_cast<int>(turn) + 1) + "."),
+                    html::strong("", name) + "<br/>" + xml_text(yard::log_words(log.shape, plan.mill)), pieces,
+                    rounded(of_log.totals.hours, 1)});
+}
+
+std::string logs_part(const YardPlan& plan, const std::vector<YardLog>& logs,
+                      const std::vector<YardSource>& sources) {
+  std::string text = element("h2", "", "Log by log") + "\n" +
+                     element("p", "",
+                             "In this order: the logs that fetch the most come first, so that "
+                             "others are left should one turn out worse. Each has a saw sheet of "
+                             "its own in the folder of its name. What a log really gave goes into "
+                             "its tally; the rest is then planned again without it.") +
+                     "\n<table>\n" + row("th", {"", "log", "gives", "hours"});
+  for (std::size_t turn = 0; turn < plan.sawing.size(); ++turn) {
+    const std::size_t l = plan.sawing[turn];
+    text += log_row(plan, logs[l], sources[l], turn, l);
+  }
+  text += "</table>\n";
+  const std::string uncut = yard::uncut_words(plan, logs);
+  if (!uncut.empty()) text += element("p", "rule", html::strong("", xml_text(uncut))) + "\n";
+  return text;
+}
+
+std::string stack_part(const YardPlan& plan, const std::vector<YardLog>& logs) {
+  std::string text =
+      element("h2", "", "Stack by piece and length") + "\n" +
+      element("p", "",
+              "A pile for each thickness, the long pieces below. Stickers of one thickness in line "
+              "over the bearers, one at each end. Tick a piece when its pile is whole.") +
+      "\n<table>\n" + row("th", {"", "pile", "pieces", "m3", "from"});
+  for (const yard::Pile& pile : yard::piles_of(plan)) {
+    const Product& product = plan.order.products[pile.stick.product];
+    std::string from;
+    for (const auto& [log, count] : pile.from) {
+      from += (from.empty() ? "" : ", ") + whole(count) + " of " + xml_text(logs[log].name);
+    }
+    text += row("td", {html::tick(""),
+                       html::strong("", xml_text(product.name)) + "<br/>" +
+                           xml_text(yard::size_words(product, pile.stick.length, plan.mill)),
+                       html::strong("", whole(pile.pieces)), rounded(pile.m3, 3), from});
+  }
+  return text + "</table>\n";
+}
+
+}  // namespace
+
+std::string yard_sheet_html(const YardPlan& plan, const std::vector<YardLog>& logs,
+                            const std::vector<YardSource>& sources) {
+  std::string text = head() + element("h1", "", "Sheet of the whole list") + "\n";
+  text += element("p", "sum", xml_text(yard::verdict(plan))) + "\n";
+  text += element("p", "sum", xml_text(yard::sums(plan))) + "\n";
+  text += element("p", "rule", xml_text(yard::cautions())) + "\n";
+  text += list_part(plan, logs) + logs_part(plan, logs, sources) + stack_part(plan, logs);
+  text += element("p", "", xml_text(yard::bound_words(plan))) + "\n";
+  return text + "</body>\n</html>\n";
+}
+
+}  // namespace kerfwright
