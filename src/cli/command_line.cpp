@@ -8,6 +8,7 @@
 #include "archive_commands.hpp"
 #include "commands.hpp"
 #include "length_option.hpp"
+#include "need_command.hpp"
 #include "order_command.hpp"
 #include "scan_options.hpp"
 #include "search_options.hpp"
@@ -202,6 +203,7 @@ void add_commands(CLI::App& app, Action& action) {
   add_draw(app, action);
   add_replan(app, action);
   add_order(app, action);
+  add_need(app, action);
   add_archive(app, action);
   add_tally(app, action);
 }

@@ -11,6 +11,7 @@
 #include "kerfwright/sheet/plan_file.hpp"
 #include "kerfwright/sheet/shape_file.hpp"
 #include "kerfwright/yard/yard_sheets.hpp"
+#include "length_option.hpp"
 #include "made_before.hpp"
 #include "progress.hpp"
 #include "scan_options.hpp"
@@ -148,7 +149,7 @@ std::string old_folders(const OrderOptions& options, const std::vector<Loaded>& 
 
 int run_order(const OrderOptions& options) {
   Order order = read_order(options.order);
-  const Mill mill = options.mill.empty() ? Mill{} : read_mill(options.mill);
+  const Mill mill = load_mill(options.mill, options.scan.inches);
   std::vector<Loaded> loaded = load_all(options);
   if (order.species.empty()) order.species = common_species(loaded);
   const std::vector<int> before = take_out_sawn(options, order, loaded);
@@ -229,6 +230,7 @@ void add_order(CLI::App& app, Action& action) {
       ->type_name("PLAN TALLY")
       ->take_all();
   add_json(command, order.json);
+  add_inch(command, order.scan.inches);
   add_archive_option(command, order.scan.archive);
   add_time(command, order.seconds);
   add_common_scan_options(command, order.scan, asked->scan);

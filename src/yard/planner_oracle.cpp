@@ -51,6 +51,21 @@ void ask_for(Product& product, std::vector<double> values, std::optional<int> li
   put_values(product, values);
 }
 
+/// Ways of sawing that take little time to plan.
+std::vector<Pattern> quick_patterns(const Order& order) {
+  std::vector<Pattern> patterns = {Pattern::live};
+  const auto any = [&](auto has) {
+    return std::any_of(order.products.begin(), order.products.end(), has);
+  };
+  if (any([](const Product& product) { return product.boxed_heart; }))
+    patterns.push_back(Pattern::boxed_heart);
+  if (any([](const Product& product) { return product.live_edge; }))
+    patterns.push_back(Pattern::slabs);
+  if (any([](const Product& product) { return product.blank; }))
+    patterns.push_back(Pattern::blanks);
+  return patterns;
+}
+
 /// Kind of a board; none for what is not counted.
 std::optional<std::size_t> kind_of(const Board& board, const Order& order, const Demand& demand) {
   for (std::size_t k = 0; k < demand.kinds.size(); ++k) {
@@ -71,6 +86,35 @@ Order without_limits(Order order) {
 }
 
 }  // namespace
+
+void refuse_uncounted(const Order& order) {
+  const auto counted = [](const Product& product) { return product.wanted.value_or(0) > 0; };
+  if (std::any_of(order.products.begin(), order.products.end(), counted)) return;
+  throw UserError(Fault::bad_order,
+                  "The list counts nothing: give a [[product]] a number that is 'wanted', or "
+                  "plan each log by itself with 'kerfwright plan'.");
+}
+
+void set_care(Yard& yard, const PlanSettings& settings) {
+  yard.fine = settings;
+  yard.fine.draws = 0;
+  yard.fine.prices_stand = true;
+  yard.fine.watch = {};
+  yard.fine.watch.stop = settings.watch.stop;
+  const bool any = settings.patterns.empty();
+  if (any) {
+    yard.fine.patterns = quick_patterns(yard.order);
+    yard.fine.patterns.push_back(Pattern::cant);
+    yard.fine.patterns.push_back(Pattern::cross_cut);
+  }
+  yard.middle = yard.fine;
+  yard.middle.turn_step = std::max(10.0, settings.turn_step);
+  yard.middle.lifts = std::min(3, settings.lifts);
+  if (any) yard.middle.patterns = quick_patterns(yard.order);
+  yard.coarse = yard.middle;
+  yard.coarse.turn_step = std::max(30.0, settings.turn_step);
+  yard.coarse.lifts = 1;
+}
 
 Demand demand_of(const Order& order, const std::vector<int>& before) {
   Demand demand;

@@ -14,6 +14,13 @@ struct Yard {
   PlanSettings coarse, middle, fine;
 };
 
+/// @throws UserError bad_order where nothing is wanted by number
+void refuse_uncounted(const Order& order);
+
+/// How a log is planned at prices that are still to change, and how once they stand: `settings` is
+/// how a person wants the logs planned that are sawn.
+void set_care(Yard& yard, const PlanSettings& settings);
+
 /// The list of an order, less what is made before.
 Demand demand_of(const Order& order, const std::vector<int>& before);
 

@@ -27,13 +27,7 @@ using namespace yard;
 constexpr double usual_wood_share = 0.25;
 constexpr double most_preference = 20.0;  // of a dear piece before a cheap one, both missing
 
-void refuse_empty_list(const Order& order, const std::vector<int>& before) {
-  const auto counted = [](const Product& product) { return product.wanted.value_or(0) > 0; };
-  if (std::none_of(order.products.begin(), order.products.end(), counted)) {
-    throw UserError(Fault::bad_order,
-                    "The list counts nothing: give a [[product]] a number that is 'wanted', or "
-                    "plan each log by itself with 'kerfwright plan'.");
-  }
+void refuse_made_list(const Order& order, const std::vector<int>& before) {
   for (std::size_t p = 0; p < order.products.size(); ++p) {
     const int made = p < before.size() ? before[p] : 0;
     if (order.products[p].wanted.value_or(0) > made) return;
@@ -63,43 +57,6 @@ void refuse_beyond_mill(const std::vector<YardLog>& logs, const Order& order, co
     why = std::string(" Of the largest, '") + log.name + "': " + error.what();
   }
   throw UserError(Fault::no_product_fits, "No log gives any piece of the list." + why);
-}
-
-/// Ways of sawing that take little time to plan.
-std::vector<Pattern> quick_patterns(const Order& order) {
-  std::vector<Pattern> patterns = {Pattern::live};
-  const auto any = [&](auto has) {
-    return std::any_of(order.products.begin(), order.products.end(), has);
-  };
-  if (any([](const Product& product) { return product.boxed_heart; }))
-    patterns.push_back(Pattern::boxed_heart);
-  if (any([](const Product& product) { return product.live_edge; }))
-    patterns.push_back(Pattern::slabs);
-  if (any([](const Product& product) { return product.blank; }))
-    patterns.push_back(Pattern::blanks);
-  return patterns;
-}
-
-/// How a log is planned at prices that are still to change, and how once they stand.
-void set_care(Yard& yard, const YardSettings& settings) {
-  yard.fine = settings.plan;
-  yard.fine.draws = 0;
-  yard.fine.prices_stand = true;
-  yard.fine.watch = {};
-  yard.fine.watch.stop = settings.plan.watch.stop;
-  const bool any = settings.plan.patterns.empty();
-  if (any) {
-    yard.fine.patterns = quick_patterns(yard.order);
-    yard.fine.patterns.push_back(Pattern::cant);
-    yard.fine.patterns.push_back(Pattern::cross_cut);
-  }
-  yard.middle = yard.fine;
-  yard.middle.turn_step = std::max(10.0, settings.plan.turn_step);
-  yard.middle.lifts = std::min(3, settings.plan.lifts);
-  if (any) yard.middle.patterns = quick_patterns(yard.order);
-  yard.coarse = yard.middle;
-  yard.coarse.turn_step = std::max(30.0, settings.plan.turn_step);
-  yard.coarse.lifts = 1;
 }
 
 /// What a m3 of log costs where nobody said so: a share of what a m3 of the list fetches.
@@ -242,11 +199,12 @@ YardPlan plan_yard(const std::vector<YardLog>& logs, const Order& order, const M
   YardPlan plan;
   plan.order = green_order(order, mill);
   plan.mill = mill;
-  refuse_empty_list(plan.order, before);
+  refuse_uncounted(plan.order);
+  refuse_made_list(plan.order, before);
   refuse_beyond_mill(logs, plan.order, mill);
   refuse_worthless_pieces(plan.order, mill);
   Yard yard{logs, plan.order, mill, {}, {}, {}};
-  set_care(yard, settings);
+  set_care(yard, settings.plan);
   Search search;
   search.demand = demand_of(plan.order, before);
   search.logs = logs.size();

@@ -38,7 +38,8 @@ std::string list_part(const YardPlan& plan, const std::vector<YardLog>& logs) {
     const Product& product = plan.order.products[line.product];
     std::string sizes;
     for (const double length : product.lengths) {
-      sizes += (sizes.empty() ? "" : "<br/>") + xml_text(yard::size_words(product, length, plan.mill));
+      sizes +=
+          (sizes.empty() ? "" : "<br/>") + xml_text(yard::size_words(product, length, plan.mill));
     }
     text += row(
         "td",
@@ -63,9 +64,10 @@ std::string log_row(const YardPlan& plan, const YardLog& log, const YardSource& 
   }
   const std::string name =
       "<a href=\"" + xml_text(source.folder) + "/saw-sheet.html\">" + xml_text(log.name) + "</a>";
-  return row("td", {html::strong("", whole(static_cast<int>(turn) + 1) + "."),
-                    html::strong("", name) + "<br/>" + xml_text(yard::log_words(log.shape, plan.mill)), pieces,
-                    rounded(of_log.totals.hours, 1)});
+  return row("td",
+             {html::strong("", whole(static_cast<int>(turn) + 1) + "."),
+              html::strong("", name) + "<br/>" + xml_text(yard::log_words(log.shape, plan.mill)),
+              pieces, rounded(of_log.totals.hours, 1)});
 }
 
 std::string logs_part(const YardPlan& plan, const std::vector<YardLog>& logs,

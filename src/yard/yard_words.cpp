@@ -48,8 +48,9 @@ std::vector<std::string> more_words(const YardPlan& plan, const std::vector<Yard
             ? "for the missing '" + plan.order.products[plan.list[*way.line].product].name + "'"
             : "for all that is missing";
     sentences.push_back("About " + count_words(way.count, "more log", "more logs") + " like '" +
-                        logs[way.log].name + "' (" + yard::log_words(logs[way.log].shape, plan.mill) +
-                        ") would do " + what + ".");
+                        logs[way.log].name + "' (" +
+                        yard::log_words(logs[way.log].shape, plan.mill) + ") would do " + what +
+                        ".");
   }
   return sentences;
 }

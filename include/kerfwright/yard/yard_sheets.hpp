@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "kerfwright/yard/need.hpp"
 #include "kerfwright/yard/yard_plan.hpp"
 
 /// What is written of a list that was planned over many logs.
@@ -30,5 +31,12 @@ std::string yard_words(const YardPlan& plan, const std::vector<YardLog>& logs);
 /// "2 more logs like 'fir-3' (4.1 m, 320 mm) would do.", a sentence for each way; empty where
 /// nothing is missing.
 std::vector<std::string> more_words(const YardPlan& plan, const std::vector<YardLog>& logs);
+
+/// How many logs a list takes, for a terminal; lengths as the mill tells them.
+std::string need_words(const Need& need, const Mill& mill);
+
+/// {"logs": [{"diameter", "length", "wood_m3", "logs", "few", "many", "never"}, …],
+/// "least_wood": [{"diameter", "length", "logs"}, …]}; a number that is not known is left out.
+std::string need_json(const Need& need);
 
 }  // namespace kerfwright

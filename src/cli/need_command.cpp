@@ -1,0 +1,65 @@
+#include "need_command.hpp"
+
+#include <cstdio>
+#include <iostream>
+
+#include "commands.hpp"
+#include "kerfwright/shape/bark.hpp"
+#include "kerfwright/trade/species.hpp"
+#include "kerfwright/yard/yard_sheets.hpp"
+#include "length_option.hpp"
+#include "search_options.hpp"
+
+namespace kerfwright::cli {
+namespace {
+
+BarkRule bark_of(const std::string& species) {
+  if (species.empty()) return {0.0, 1.0 - neutral_bark_ratio, 0.0};
+  return bark_rule(find_species(species));
+}
+
+}  // namespace
+
+int run_need(const NeedOptions& options) {
+  Order order = read_order(options.order);
+  if (!options.species.empty()) order.species = options.species;
+  const Mill mill = load_mill(options.mill, options.inches);
+  NeedSettings settings = options.settings;
+  settings.bark = bark_of(order.species);
+  const Need need = need_of(order, mill, settings);
+  std::cout << (options.json ? need_json(need) : need_words(need, mill));
+  return 0;
+}
+
+void add_need(CLI::App& app, Action& action) {
+  const auto options = std::make_shared<NeedOptions>();
+  auto* command = app.add_subcommand(
+      "need",
+      "Say about how many logs of which sizes a list takes, before any is scanned.\n"
+      "Example: kerfwright need house.toml --diameter 250 --diameter 350 --length 4200");
+  command->add_option("order", options->order, "What is wanted, with numbers (TOML)")->required();
+  command->add_option("--mill", options->mill,
+                      "What the mill can do (TOML): its kerf; a chain-saw mill if not given");
+  command->add_option("--species", options->species,
+                      "Species, for the bark and the shrinkage; that of the list if not given");
+  command
+      ->add_option("--diameter", options->settings.diameters,
+                   "Diameter in the middle over bark, mm; several times for several")
+      ->transform(with_unit())
+      ->check(CLI::Range(30.0, 2000.0))
+      ->take_all();
+  command
+      ->add_option("--length", options->settings.lengths,
+                   "Length of the logs, mm; several times for several; just longer than the list's "
+                   "longest piece if not given")
+      ->transform(with_unit())
+      ->check(CLI::Range(200.0, 30000.0))
+      ->take_all();
+  add_inch(command, options->inches);
+  add_json(command, options->json);
+  command->add_option("--threads", options->settings.plan.threads, "Threads; 0 = all")
+      ->check(CLI::Range(0, 1024));
+  run_with(command, options, action, run_need);
+}
+
+}  // namespace kerfwright::cli
