@@ -27,7 +27,7 @@ struct Options {
   int logs = 10;
   std::uint64_t seed = 1;
   double share = 1.0;
-  bool all = false, steps = false;
+  bool all = false, steps = false, live = false;
   YardSettings settings;
 };
 
@@ -165,13 +165,15 @@ int report(const Options& o) {
       "| --- | --- | --- | --- | --- | --- | --- | --- |\n");
   print("all together", together, plan.wood_price);
   if (!o.all) return 0;
+  PlanSettings alone = o.settings.plan;  // the same ways of sawing as the list's own
+  if (alone.patterns.empty()) alone.patterns = {Pattern::live, Pattern::cant, Pattern::cross_cut};
   std::vector<std::size_t> given(logs.size());
   for (std::size_t l = 0; l < logs.size(); ++l) given[l] = l;
-  print("each alone", one_by_one(logs, given, plan, o.settings.plan, true), plan.wood_price);
+  print("each alone", one_by_one(logs, given, plan, alone, true), plan.wood_price);
   std::vector<std::size_t> best = given;
   std::stable_sort(best.begin(), best.end(),
                    [&](std::size_t a, std::size_t b) { return plan.wood_m3[a] > plan.wood_m3[b]; });
-  print("best log first", one_by_one(logs, best, plan, o.settings.plan, false), plan.wood_price);
+  print("best log first", one_by_one(logs, best, plan, alone, false), plan.wood_price);
   return 0;
 }
 
@@ -191,8 +193,10 @@ int main(int argc, char** argv) {
   app.add_option("--turn-step", options.settings.plan.turn_step)->capture_default_str();
   app.add_option("--lifts", options.settings.plan.lifts)->capture_default_str();
   app.add_option("--threads", options.settings.plan.threads)->capture_default_str();
+  app.add_flag("--live", options.live, "Only through and through: quick");
   app.add_flag("--list-first", options.settings.list_first);
   CLI11_PARSE(app, argc, argv);
+  if (options.live) options.settings.plan.patterns = {Pattern::live};
   try {
     if (options.write.empty()) return report(options);
     write(woodlot(options.kind, options.logs, options.seed, options.share), options.write);

@@ -68,13 +68,14 @@ void refuse_same_logs(const std::vector<Loaded>& logs) {
   }
 }
 
-std::vector<Loaded> load_all(const OrderOptions& options) {
+/// @param species of the order; empty = not said
+std::vector<Loaded> load_all(const OrderOptions& options, const std::string& species) {
   std::vector<Loaded> logs;
   for (const std::string& file : options.logs) {
     const std::string name = name_of(file);
     std::string folder = plain_name(name);
     if (folder.empty()) folder = "log-" + std::to_string(logs.size() + 1);
-    logs.push_back({{name, {}}, {file, folder}, options.scan, ""});
+    logs.push_back({{name, {}}, {file, folder}, with_bark_of(species, options.scan), ""});
     logs.back().scan.file = file;
   }
   refuse_same_names(logs);
@@ -132,6 +133,16 @@ std::vector<std::string> write_logs(const OrderOptions& options, const std::vect
   return kept;
 }
 
+/// Logs of which nothing told how thick the bark is.
+std::string bark_warnings(const std::vector<Loaded>& logs) {
+  std::string words;
+  for (const Loaded& log : logs) {
+    const std::string warning = bark_warning(log.scan, log.log.shape);
+    if (!warning.empty()) words += log.log.name + ":" + warning.substr(1);
+  }
+  return words;
+}
+
 /// A folder of a log that is left uncut now, from another run.
 std::string old_folders(const OrderOptions& options, const std::vector<Loaded>& logs,
                         const YardPlan& plan) {
@@ -150,7 +161,7 @@ std::string old_folders(const OrderOptions& options, const std::vector<Loaded>& 
 int run_order(const OrderOptions& options) {
   Order order = read_order(options.order);
   const Mill mill = load_mill(options.mill, options.scan.inches);
-  std::vector<Loaded> loaded = load_all(options);
+  std::vector<Loaded> loaded = load_all(options, order.species);
   if (order.species.empty()) order.species = common_species(loaded);
   const std::vector<int> before = take_out_sawn(options, order, loaded);
   if (loaded.empty()) {
@@ -179,7 +190,7 @@ int run_order(const OrderOptions& options) {
     std::cout << json;
     return 0;
   }
-  std::cout << yard_words(plan, logs);
+  std::cout << bark_warnings(loaded) << yard_words(plan, logs);
   if (!ended_early.empty()) {
     std::cout << "The search was ended early (" << ended_early
               << "): this is the best choice by then, not the best there is.\n";
