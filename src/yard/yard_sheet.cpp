@@ -117,6 +117,9 @@ std::string yard_sheet_html(const YardPlan& plan, const std::vector<YardLog>& lo
   std::string text = head() + element("h1", "", "Sheet of the whole list") + "\n";
   text += element("p", "sum", xml_text(yard::verdict(plan))) + "\n";
   text += element("p", "sum", xml_text(yard::sums(plan))) + "\n";
+  if (plan.stopped) {
+    text += element("p", "rule", "The search was ended early: a longer one may do better.") + "\n";
+  }
   text += element("p", "rule", xml_text(yard::cautions())) + "\n";
   text += list_part(plan, logs) + logs_part(plan, logs, sources) + stack_part(plan, logs);
   text += element("p", "", xml_text(yard::bound_words(plan))) + "\n";

@@ -164,9 +164,12 @@ TEST(YardPlan, RefusesALogThatTheMillCannotHoldByItsName) {
 
 TEST(YardPlan, SaysInTheSheetWhatComesFromWhichLogAndWhatIsMissing) {
   const auto logs = three_logs();
-  const YardPlan plan = plan_yard(logs, small_list(9, 4, 10), Mill{}, quick());
-  const std::string sheet =
-      yard_sheet_html(plan, logs, {{"a", "thin"}, {"b", "thick"}, {"c", "short"}});
+  YardPlan plan = plan_yard(logs, small_list(9, 4, 10), Mill{}, quick());
+  const std::vector<YardSource> sources = {{"a", "thin"}, {"b", "thick"}, {"c", "short"}};
+  const std::string sheet = yard_sheet_html(plan, logs, sources);
+  EXPECT_EQ(sheet.find("ended early"), std::string::npos);
+  plan.stopped = true;
+  EXPECT_NE(yard_sheet_html(plan, logs, sources).find("ended early"), std::string::npos);
   for (const std::size_t l : plan.sawing) {
     EXPECT_NE(sheet.find(logs[l].name + "/saw-sheet.html"), std::string::npos) << logs[l].name;
   }
