@@ -96,6 +96,7 @@ void add_plan(CLI::App& app, Action& action) {
                     "Take kerf and sawing variation from the tallies of the archive");
   add_time(command, plan.seconds);
   add_search_options(command, plan.settings, asked->patterns);
+  add_gap(command, plan.settings.gap);
   add_error_options(command, plan);
   command->callback([asked, &action] {
     action = [asked] {
@@ -127,6 +128,7 @@ void add_compare(CLI::App& app, Action& action) {
   add_json(command, compare.json);
   add_archive_option(command, compare.scan.archive);
   add_search_options(command, compare.settings, asked->patterns);
+  add_gap(command, compare.settings.gap);
   command->callback([asked, &action] {
     action = [asked] {
       finish(asked->options.scan, asked->scan);

@@ -197,7 +197,19 @@ void print_totals(const SawPlan& plan) {
   std::cout << "; " << plan.boards.size() << " boards, " << fixed(totals.board_m3, 3) << " of "
             << fixed(totals.log_m3, 3) << " m3, yield " << fixed(100.0 * totals.yield, 1)
             << " %; sawn " << pattern_words(plan.pattern) << "; " << plan.cuts.size() << " cuts\n";
-  if (const auto words = expectation_words(plan)) std::cout << *words << '\n';
+  for (const auto& words : {expectation_words(plan), bound_words(plan)}) {
+    if (words) std::cout << *words << '\n';
+  }
+}
+
+/// Says why a gap was asked for and none is told.
+void print_lack_of_bound(const PlanSettings& settings, const SawPlan& plan) {
+  if (!settings.gap || plan.totals.bound) return;
+  const bool live = settings.patterns == std::vector<Pattern>{Pattern::live};
+  std::cout << "How near to the best this is, is not known: "
+            << (live ? "there was no time to bound what the log can give; give it more.\n"
+                     : "there is a bound for sawing through and through only; add --pattern "
+                       "live.\n");
 }
 
 void print_cautions() {
@@ -332,6 +344,7 @@ int run_plan(const PlanOptions& options) {
     std::cout << "The search was ended early (" << ended_early
               << "): this is the best plan by then, not the best there is.\n";
   }
+  print_lack_of_bound(settings, plan);
   print_boards(plan);
   print_spare(plan, order);
   print_cross_cuts(plan);

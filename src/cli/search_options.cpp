@@ -21,6 +21,21 @@ void add_time(CLI::App* command, std::optional<double>& seconds) {
       ->check(CLI::Range(0.0, 1e6));
 }
 
+void add_gap(CLI::App* command, std::optional<double>& gap) {
+  // Written so that what is no number is refused too.
+  const auto check = [](const std::string& text) {
+    double value = -1.0;
+    const bool read = CLI::detail::lexical_cast(text, value);
+    if (read && value >= 0.0 && value <= 100.0) return std::string();
+    return "--gap takes a number from 0 to 100, not '" + text + "'";
+  };
+  command
+      ->add_option("--gap", gap,
+                   "Per cent: with --pattern live go on until the plan is proven to be within so "
+                   "much of the best with lanes that lie level; --time and Ctrl-C end it sooner")
+      ->check(check);
+}
+
 void add_step_options(CLI::App* command, PlanSettings& settings) {
   command->add_option("--turn-step", settings.turn_step, "Degrees between the turns that are tried")
       ->check(CLI::Range(0.25, 45.0))

@@ -15,6 +15,9 @@ void add_json(CLI::App* command, bool& json);
 /// Seconds that a search may take.
 void add_time(CLI::App* command, std::optional<double>& seconds);
 
+/// How near to the best a plan is to be proven.
+void add_gap(CLI::App* command, std::optional<double>& gap);
+
 /// How widely a plan is sought.
 void add_step_options(CLI::App* command, PlanSettings& settings);
 

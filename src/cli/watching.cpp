@@ -43,6 +43,10 @@ Watch Watching::watch() {
   };
   watch.progress = [this](const std::string& what, double share) { show(what, share); };
   watch.better = [this](double net) { best_ = net; };
+  watch.bound = [this](double net) {
+    bound_ = net;
+    show("how near to the best", 0.0);
+  };
   return watch;
 }
 
@@ -57,8 +61,10 @@ void Watching::show(const std::string& what, double share) {
   if (shown_ && now - last_shown_ < std::chrono::milliseconds(100)) return;
   last_shown_ = now;
   shown_ = true;
-  std::fprintf(stderr, "\r\033[K%s: %.0f %%", what.c_str(), 100.0 * share);
+  std::fprintf(stderr, "\r\033[K%s", what.c_str());
+  if (!bound_) std::fprintf(stderr, ": %.0f %%", 100.0 * share);
   if (best_) std::fprintf(stderr, ", best so far %.2f", *best_);
+  if (bound_) std::fprintf(stderr, ", at most %.2f with level lanes", *bound_);
   if (seconds_) {
     std::fprintf(stderr, ", %.0f s left", *seconds_ > elapsed() ? *seconds_ - elapsed() : 0.0);
   } else {

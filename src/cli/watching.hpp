@@ -34,7 +34,7 @@ class Watching {
   std::optional<double> seconds_;
   Clock::time_point start_ = Clock::now();
   std::atomic<bool> out_of_time_ = false;
-  std::optional<double> best_;
+  std::optional<double> best_, bound_;
   bool shown_ = false, terminal_;
   Clock::time_point last_shown_;
 };

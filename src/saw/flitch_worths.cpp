@@ -73,8 +73,14 @@ void find_heart(const Wood& wood, const Pose& pose, double bottom, double top, d
 }
 
 FlitchWorths::FlitchWorths(const Wood& wood, const Catalogue& catalogue, const Profile& profile,
-                           double slope, std::optional<CantClip> cant)
-    : wood_(wood), catalogue_(catalogue), profile_(profile), slope_(slope), clip_(cant) {
+                           double slope, std::optional<CantClip> cant,
+                           const std::optional<Spread>& spread)
+    : wood_(wood),
+      catalogue_(catalogue),
+      profile_(profile),
+      slope_(slope),
+      clip_(cant),
+      spread_(spread) {
   if (!clip_) return;
   for (int c = 0; c < wood.cells(); ++c) {
     const auto i = static_cast<std::size_t>(c);
@@ -106,12 +112,14 @@ FlitchWood FlitchWorths::seen(const FlitchClass& flitch, int strip, int heights)
   }
   if (flitch.boxes_heart) {
     const HeightGrid& grid = catalogue_.grid;
-    find_heart(wood_, {profile_.pose().roll, slope_}, grid.height(strip),
-               grid.height(strip + heights - 1) + flitch.thickness, clip_ ? clip_->lean : 0.0,
-               clip_ ? clip_->slack : 0, wood.heart);
+    const double aloft = spread_ ? spread_->height : 0.0;
+    const int aside = spread_ ? static_cast<int>(std::ceil(spread_->lateral * units_per_mm)) : 0;
+    find_heart(wood_, {profile_.pose().roll, slope_}, grid.height(strip) - aloft,
+               grid.height(strip + heights - 1) + flitch.thickness + aloft,
+               clip_ ? clip_->lean : 0.0, (clip_ ? clip_->slack : 0) + aside, wood.heart);
   }
   wood.strip = strip;
-  wood.end_loss = flitch.thickness * std::abs(slope_) + 0.02;
+  wood.end_loss = flitch.thickness * (spread_ ? spread_->least_slope : std::abs(slope_)) + 0.02;
   wood.lean = clip_ ? clip_->lean : 0.0;
   wood.zero = clip_ ? clip_->zero : 0;
   wood.between_faces = clip_.has_value();
@@ -121,6 +129,7 @@ FlitchWood FlitchWorths::seen(const FlitchClass& flitch, int strip, int heights)
 
 FlitchWood FlitchWorths::marked(const FlitchClass& flitch, int strip, int heights) const {
   FlitchWood wood = seen(flitch, strip, heights);
+  if (spread_) return wood;
   if (!catalogue_.by_place && !wood_.marks->any_holes()) return wood;
   const HeightGrid& grid = catalogue_.grid;
   const int slack = clip_ ? clip_->slack : 0;

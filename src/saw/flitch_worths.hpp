@@ -23,6 +23,13 @@ struct CantClip {
 /// higher.
 CantClip cant_clip(const Pose& first, double bottom_height, double size, double spare = 0);
 
+/// By how much poses differ that are bounded together, on a profile that holds the wood of all.
+struct Spread {
+  double least_slope = 0;  ///< least size of their slopes
+  double lateral = 0;      ///< mm that no point of the pith moves more, across the bed
+  double height = 0;       ///< mm, likewise, up or down
+};
+
 /// Where a lane that boxes the heart must reach to between two heights of a pose, with a margin
 /// about the pith over each whole cell.
 /// @param slack units by which that is taken wider, for a bound
@@ -38,8 +45,10 @@ float whole_lanes(const FlitchClass& flitch, double width);
 /// b + 7 to the top of the lowest, so that what can be edged out of those bounds them all.
 class FlitchWorths {
  public:
+  /// @param spread where the profile is that of several poses: then all worths are bounds, marks
+  /// are not seen and every piece fetches the most there is
   FlitchWorths(const Wood& wood, const Catalogue& catalogue, const Profile& profile, double slope,
-               std::optional<CantClip> clip);
+               std::optional<CantClip> clip, const std::optional<Spread>& spread = {});
 
   /// Adds the flitch classes to an empty table, with rough bounds.
   void fill(StackTable& table);
@@ -64,6 +73,7 @@ class FlitchWorths {
   const Profile& profile_;
   double slope_;
   std::optional<CantClip> clip_;
+  std::optional<Spread> spread_;
   Row lean_left_{}, lean_right_{};                 ///< what the lean takes off in each cell, units
   std::vector<std::optional<float>> inside_cant_;  ///< [class] worth of a flitch without any wane
 };

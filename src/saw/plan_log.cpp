@@ -26,6 +26,9 @@ void check(const LogShape& shape, const PlanSettings& settings) {
         "The turn step must be 0.25 to 45 degrees, the number of lifts odd and 1 to 21, "
         "the margin not negative.");
   }
+  if (settings.gap && !(*settings.gap >= 0.0 && *settings.gap <= 100.0)) {
+    throw UserError(Fault::usage, "The gap to the best is 0 to 100 per cent.");
+  }
   if (settings.draws < 0 || settings.draws > most_draws) {
     throw UserError(Fault::usage,
                     "Setting errors are drawn 0 to " + std::to_string(most_draws) + " times.");
@@ -169,6 +172,11 @@ SawPlan told(saw::Planned planned) {
   if (!planned.draws.empty()) {
     planned.plan.totals.expected = saw::mean(planned.draws);
     planned.plan.totals.q10 = saw::quantile(planned.draws, 0.1);
+  }
+  if (planned.bound) {
+    // What lanes that lean bring is not bounded, but this plan is known.
+    planned.plan.totals.bound = std::max(*planned.bound, planned.plan.totals.net);
+    planned.plan.totals.bound_lift = planned.bound_lift;
   }
   return std::move(planned.plan);
 }

@@ -84,6 +84,7 @@ Planner::Planner(const LogShape& shape, const Order& order, const Mill& mill,
       inset_(inset),
       draws_(settings.draws),
       prices_stand_(settings.prices_stand),
+      gap_(settings.gap),
       wood_(wood_of(shape, settings.margin_sigmas, inset)),
       space_(space_of(shape, mill, settings)),
       grid_(grid_of(wood_, order, mill, space_.slopes.back())) {}
@@ -102,14 +103,18 @@ Planned Planner::plan(const Replays& replays, bool square_ends, std::uint64_t st
   for (Catalogues& catalogues : priced) {
     for (LogPlan& plan : search(catalogues.all())) found.push_back(std::move(plan));
   }
-  if (draws_ > 0) return sure_plan(found, priced, replays, square_ends, stream);
-  SawPlan best;
-  for (Catalogues& catalogues : priced) {
-    for (const LogPlan& candidate : found) {
-      take_better(best, write(candidate, catalogues, square_ends), replays);
+  Planned planned;
+  if (draws_ > 0) {
+    planned = sure_plan(found, priced, replays, square_ends, stream);
+  } else {
+    for (Catalogues& catalogues : priced) {
+      for (const LogPlan& candidate : found) {
+        take_better(planned.plan, write(candidate, catalogues, square_ends), replays);
+      }
     }
   }
-  return {std::move(best), {}};
+  if (gap_) prove(planned, priced, scarce, replays, square_ends);
+  return planned;
 }
 
 Prices Planner::prices() const {

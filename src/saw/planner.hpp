@@ -20,6 +20,8 @@ using Replays = std::function<bool(const SawPlan&)>;
 struct Planned {
   SawPlan plan;
   std::vector<double> draws;
+  std::optional<double> bound = {};  ///< on the net of every such plan with lanes that lie level
+  double bound_lift = 0;             ///< mm, see Totals
 };
 
 /// A plan as it was searched and as it was written.
@@ -65,6 +67,8 @@ class Planner {
                    bool square_ends, std::vector<Candidate>& candidates) const;
   Planned sure_plan(const std::vector<LogPlan>& found, std::vector<Catalogues>& priced,
                     const Replays& replays, bool square_ends, std::uint64_t stream);
+  void prove(Planned& planned, std::vector<Catalogues>& priced, const Prices& scarce,
+             const Replays& replays, bool square_ends);
   Prices scarce_prices(const Prices& full) const;
   std::vector<int> free_counts(const Prices& prices, const SearchSpace& space) const;
 
@@ -75,6 +79,7 @@ class Planner {
   double margin_, inset_;
   int draws_;
   bool prices_stand_;
+  std::optional<double> gap_;
   Wood wood_;
   SearchSpace space_;
   HeightGrid grid_;

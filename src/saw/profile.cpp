@@ -200,8 +200,11 @@ HeightGrid grid_for(const Wood& wood, double step, double most_slope) {
 }
 
 Profile::Profile(const Wood& wood, const Pose& pose, const HeightGrid& grid)
+    : Profile(pose, grid, single_strips(wood, pose, grid)) {}
+
+Profile::Profile(const Pose& pose, const HeightGrid& grid, std::vector<Interval> single)
     : pose_(pose), grid_(grid) {
-  doubled_.push_back(single_strips(wood, pose, grid));
+  doubled_.push_back(std::move(single));
   const auto& strips = doubled_.front();
   const auto found = std::find_if(strips.begin(), strips.end(), holds_wood);
   if (found != strips.end()) {

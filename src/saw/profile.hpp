@@ -53,6 +53,8 @@ HeightGrid grid_for(const Wood& wood, double step, double most_slope);
 class Profile {
  public:
   Profile(const Wood& wood, const Pose& pose, const HeightGrid& grid);
+  /// @param strips [strip] how far the wood reaches, one for each level of the grid
+  Profile(const Pose& pose, const HeightGrid& grid, std::vector<Interval> strips);
 
   /// The stretch common to `count` strips from `strip` upwards; count >= 1, all strips on the grid.
   void common(int strip, int count, Interval& out) const;

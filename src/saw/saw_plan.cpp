@@ -21,6 +21,24 @@ std::optional<std::string> expectation_words(const SawPlan& plan) {
   return std::string(text);
 }
 
+std::optional<std::string> bound_words(const SawPlan& plan) {
+  if (!plan.totals.bound || !plan.totals.bound_lift) return std::nullopt;
+  const double bound = *plan.totals.bound;
+  // Rounded up, so that what is said stays true.
+  const double gap = std::ceil(1000.0 * (1.0 - plan.totals.net / bound) - 1e-9) / 10.0;
+  char most[40] = "this one";
+  char within[60] = "";
+  if (gap > 0.0) {
+    std::snprintf(most, sizeof most, "%.2f net", std::ceil(100.0 * bound - 1e-6) / 100.0);
+    std::snprintf(within, sizeof within, ": this one is within %.1f %% of that", gap);
+  }
+  char lift[20];
+  std::snprintf(lift, sizeof lift, "%.0f", std::floor(*plan.totals.bound_lift + 1e-6));
+  return std::string("No plan sawn through and through whose flitches are edged whole, with lanes "
+                     "that lie level, is worth more than ") +
+         most + ", at any turn and with either end raised by up to " + lift + " mm" + within + ".";
+}
+
 std::vector<int> boards_there(const SawPlan& plan) {
   std::set<std::string> pieces;
   for (const Cut& cut : plan.cuts) {

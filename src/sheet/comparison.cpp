@@ -78,7 +78,7 @@ std::vector<Column> columns_of(const std::vector<Way>& ways) {
     columns.push_back({"9 in 10 times", [](const WayFigures& f) { return maybe(f.q10); }});
   }
   if (any(&WayFigures::bound)) {
-    columns.push_back({"at most", [](const WayFigures& f) { return maybe(f.bound); }});
+    columns.push_back({"level lanes at most", [](const WayFigures& f) { return maybe(f.bound); }});
   }
   return columns;
 }

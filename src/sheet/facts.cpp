@@ -48,7 +48,8 @@ std::vector<Fact> plan_facts(const Subject& subject) {
   std::vector<Fact> facts = {{"Value", look::rounded(plan.totals.value, 2) + currency},
                              {"Less the sawing", look::rounded(plan.totals.net, 2) + currency}};
   if (plan.totals.bound)
-    facts.push_back({"No plan can exceed", look::rounded(*plan.totals.bound, 2) + currency});
+    facts.push_back(
+        {"With level lanes at most", look::rounded(*plan.totals.bound, 2) + currency});
   if (plan.totals.expected)
     facts.push_back({"Set a little wrong", look::rounded(*plan.totals.expected, 2) + currency});
   if (plan.totals.q10)

@@ -149,6 +149,7 @@ Totals read_totals(const Node& node) {
   totals.value = amount("value");
   totals.net = amount("net");
   totals.bound = optional("bound");
+  totals.bound_lift = optional("bound_lift");
   totals.expected = optional("expected");
   totals.q10 = optional("q10");
   totals.board_m3 = amount("board_m3");

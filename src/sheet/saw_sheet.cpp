@@ -38,7 +38,9 @@ std::string summary(const SawPlan& plan, const LogShape& shape) {
       std::to_string(plan.boards.size()) + " boards, " +
       html::strong("", look::rounded(plan.totals.value, 2) + " " + xml_text(plan.order.currency)) +
       ", about " + look::rounded(plan.totals.hours, 1) + " hours.";
-  if (const auto words = expectation_words(plan)) log += " " + xml_text(*words);
+  for (const auto& words : {expectation_words(plan), bound_words(plan)}) {
+    if (words) log += " " + xml_text(*words);
+  }
   text += html::element("p", "sum", log) + "\n";
   if (plan.done == 0) return text;
   const std::string made = std::to_string(plan.done);

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <optional>
+
 #include "kerfwright/saw/pattern.hpp"
 #include "kerfwright/saw/saw_plan.hpp"
 #include "kerfwright/saw/watch.hpp"
@@ -22,6 +24,9 @@ struct PlanSettings {
                   ///< choose among them, up to most_draws; 0 = as if all were set exactly
   bool prices_stand = false;  ///< what is wanted limits the counts, but the order's prices already
                               ///< tell what is scarce: none is lowered to find that out
+  std::optional<double> gap = {};  ///< per cent, 0 to 100: where only sawing through and through is
+                                   ///< allowed, prove that the plan is within so much of the best
+                                   ///< with lanes that lie level, and look for better ones
   int threads = 0;  ///< 0 = as many as the machine has; the plan is the same with any number
 };
 

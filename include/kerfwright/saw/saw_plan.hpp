@@ -70,7 +70,10 @@ struct Setup {
 struct Totals {
   double value = 0;  ///< what the boards fetch
   double net = 0;    ///< value less the cost of sawing
-  std::optional<double> bound;
+  /// What the net of no plan can exceed that is sawn through and through, its flitches edged whole
+  /// with lanes that lie level, at any turn and with either end raised by up to `bound_lift` mm;
+  /// nor does this plan itself, whatever its lanes do.
+  std::optional<double> bound, bound_lift;
   std::optional<double> expected, q10;  ///< mean and 10 % quantile of net under setting errors
   double board_m3 = 0, log_m3 = 0, yield = 0;  ///< green boards, under-bark log
   double hours = 0;
@@ -101,6 +104,11 @@ std::vector<int> boards_there(const SawPlan& plan);
 /// "Set a little wrong as usual (2 degrees, 3 mm) it gives 148.20 on average, and at least 139.00
 /// nine times out of ten."; none where no errors were drawn.
 std::optional<std::string> expectation_words(const SawPlan& plan);
+
+/// "No plan sawn through and through whose lanes lie level is worth more than 133.43, at any turn
+/// and with either end raised by up to 32 mm: this one is within 1.2 % of that."; none where no
+/// bound is known.
+std::optional<std::string> bound_words(const SawPlan& plan);
 
 /// The direction that is up at the saw, in the log frame, for a log of `length` mm between end
 /// centres.

@@ -14,6 +14,8 @@ struct Watch {
   std::function<void(const std::string& what, double share)> progress;
   /// Hears of each plan that is better than all before: its net value; called from one thread.
   std::function<void(double net)> better;
+  /// Hears what no plan can exceed, net, as it comes down; called from one thread.
+  std::function<void(double net)> bound;
 
   bool stopped() const { return stop && stop(); }
   void say(const std::string& what, double share) const {

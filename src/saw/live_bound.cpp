@@ -1,0 +1,246 @@
+#include "live_bound.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "flitch_worths.hpp"
+#include "stack.hpp"
+
+namespace kerfwright::saw {
+namespace {
+
+constexpr int first_cells = 24;        // over half a circle
+constexpr std::size_t batch = 32;      // cells halved between two looks; the same on any machine
+constexpr std::size_t tried = 2;       // of them, whose middles are planned
+constexpr double unknown = 1e30;       // bound of what was not looked at
+constexpr double hardly_grown = 0.02;  // mm, in the mean; finer cells tell no more
+constexpr double mean_lifting = 0.32;  // of the log's length: half of it, the mean of |sin|
+
+double sawn_area(const Wood& wood, const Interval& rows, int less) {
+  double area = 0.0;
+  for (int c = 0; c < wood.cells(); ++c) {
+    const auto i = static_cast<std::size_t>(c);
+    const int units = rows.right.at[i] - rows.left.at[i] - less;
+    if (units > 0) area += units * (wood.border[i + 1] - wood.border[i]) / units_per_mm;
+  }
+  return area;
+}
+
+/// Of a cut whose upper side is at each level, in whatever pose of the cell it costs least.
+std::vector<float> least_cut_costs(const Wood& wood, const Catalogue& catalogue,
+                                   const PoseCell& cell) {
+  const int levels = catalogue.grid.levels;
+  int beyond = 1;
+  for (const auto& flitch : catalogue.classes) beyond = std::max(beyond, flitch.pitch);
+  std::vector<float> costs(static_cast<std::size_t>(levels + beyond) + 1,
+                           static_cast<float>(catalogue.fixed_cut_cost));
+  if (catalogue.area_cost <= 0.0) return costs;
+  const Profile middle(wood, cell.middle, catalogue.grid);
+  const double reach = wood.reach();
+  const int aloft = catalogue.grid.strips(most_aloft(cell, reach, wood.length())) + 1;
+  const int aside = static_cast<int>(std::ceil(2.0 * units_per_mm * most_aside(cell, reach)));
+  Interval rows;
+  for (int k = 0; k < levels; ++k) {
+    const int from = k - aloft - catalogue.kerf_strips;
+    const int to = k + aloft;
+    if (from < 0 || to >= levels) continue;
+    middle.common(from, to - from + 1, rows);
+    costs[static_cast<std::size_t>(k)] +=
+        static_cast<float>(0.9999 * sawn_area(wood, rows, aside) * catalogue.area_cost);
+  }
+  return costs;
+}
+
+struct Open {
+  PoseCell cell;
+  double bound = 0;
+};
+
+/// mm that the surface moves out of itself a radian of turn, in the mean.
+double mean_turning(const Wood& wood) {
+  const auto angles = static_cast<std::size_t>(wood.angles);
+  double sum = 0.0;
+  double girth = 0.0;
+  for (std::size_t i = 0; i < wood.station_x.size(); ++i) {
+    for (std::size_t j = 0; j < angles; ++j) {
+      const std::size_t a = i * angles + j;
+      const std::size_t b = i * angles + (j + 1) % angles;
+      const double dy = static_cast<double>(wood.y[b] - wood.y[a]);
+      const double dz = static_cast<double>(wood.z[b] - wood.z[a]);
+      const double y = 0.5 * static_cast<double>(wood.y[b] + wood.y[a]);
+      const double z = 0.5 * static_cast<double>(wood.z[b] + wood.z[a]);
+      sum += std::abs(y * dy + z * dz);
+      girth += std::hypot(dy, dz);
+    }
+  }
+  return girth > 0.0 ? sum / girth : 0.0;
+}
+
+std::vector<Open> halved(const Open& open, double per_roll, double per_slope) {
+  Open first = open;
+  Open second = open;
+  if (open.cell.half_roll * per_roll >= open.cell.half_slope * per_slope) {
+    const double half = 0.5 * open.cell.half_roll;
+    first.cell.half_roll = second.cell.half_roll = half;
+    first.cell.middle.roll -= half;
+    second.cell.middle.roll += half;
+  } else {
+    const double half = 0.5 * open.cell.half_slope;
+    first.cell.half_slope = second.cell.half_slope = half;
+    first.cell.middle.slope -= half;
+    second.cell.middle.slope += half;
+  }
+  return {first, second};
+}
+
+/// Whether pieces with kerfs between can reach from one end of the log to the other, or nearly.
+bool fill_log(const std::vector<double>& lengths, double kerf, double log) {
+  const auto whole = static_cast<std::size_t>(std::max(0.0, log + kerf)) + 2;
+  std::vector<char> reached(whole + 1, 0);
+  reached[0] = 1;
+  for (std::size_t at = 0; at <= whole; ++at) {
+    for (const double length : lengths) {
+      // Either way of rounding, so that no sum is missed.
+      for (const double mm : {std::floor(length + kerf), std::ceil(length + kerf)}) {
+        const std::size_t next = at + static_cast<std::size_t>(std::max(1.0, mm));
+        if (reached[at] != 0 && next <= whole) reached[next] = 1;
+      }
+    }
+  }
+  return reached[whole] != 0 || reached[whole - 1] != 0 || reached[whole - 2] != 0 ||
+         (whole > 3 && reached[whole - 3] != 0);
+}
+
+bool higher(const Open& a, const Open& b) {
+  if (a.bound != b.bound) return a.bound > b.bound;
+  if (a.cell.middle.roll != b.cell.middle.roll) return a.cell.middle.roll < b.cell.middle.roll;
+  return a.cell.middle.slope < b.cell.middle.slope;
+}
+
+}  // namespace
+
+Catalogue least_costs(Catalogue catalogue) {
+  for (FlitchClass& flitch : catalogue.classes) {
+    std::vector<double> whole;
+    for (std::size_t k = 0; k < flitch.lanes.size(); ++k) {
+      Lane& lane = flitch.lanes[k];
+      const auto& lengths = catalogue.lengths[static_cast<std::size_t>(lane.product)];
+      const bool full = fill_log(lengths, catalogue.kerf, catalogue.length);
+      lane.start_cost = full ? -lane.start_cost : 0.0;
+      const double most =
+          lane.trimming.worth.empty() ? 0.0 : static_cast<double>(lane.trimming.worth.back());
+      const double cost = lane.rip_cost + lane.start_cost;
+      whole.push_back(std::max(0.0, most - cost));
+      flitch.least_cost = k == 0 ? cost : std::min(flitch.least_cost, cost);
+    }
+    const int most_mm = static_cast<int>(flitch.whole.size()) - 1;
+    flitch.whole = packing(flitch.lanes, whole, catalogue.kerf, most_mm);
+  }
+  return catalogue;
+}
+
+double bound_of_cell(const Wood& wood, const Catalogue& catalogue, const PoseCell& cell,
+                     double cutoff) {
+  const Profile profile(cell.middle, catalogue.grid, grown_strips(wood, cell, catalogue.grid));
+  const double reach = wood.reach();
+  const Spread spread{std::max(0.0, std::abs(cell.middle.slope) - cell.half_slope),
+                      most_aside(cell, reach), most_aloft(cell, reach, wood.length())};
+  FlitchWorths flitches(wood, catalogue, profile, cell.middle.slope, std::nullopt, spread);
+  Edger edger(catalogue, wood.border);
+  StackTable table;
+  table.cut_cost = least_cut_costs(wood, catalogue, cell);
+  flitches.fill(table);
+  const auto refine = [&](int item, int bottom, double) {
+    flitches.refine(table, edger, item, bottom);
+  };
+  const double worth =
+      best_stack_lazily(table, catalogue.kerf_strips, cutoff, Known::exact, refine).worth;
+  return std::max(cutoff, worth * 1.00001);
+}
+
+namespace {
+
+/// The highest bounds first, then halves of the first of them.
+class Cells {
+ public:
+  Cells(const Wood& wood, const Catalogue& catalogue, const BoundSpace& space)
+      : wood_(wood),
+        catalogue_(catalogue),
+        space_(space),
+        per_roll_(mean_turning(wood)),
+        per_slope_(mean_lifting * wood.length()) {
+    const double half = 0.5 * std::numbers::pi / first_cells;
+    for (int i = 0; i < first_cells; ++i) {
+      fresh_.push_back({{{(2 * i + 1) * half, 0.0}, half, space.most_slope}, unknown});
+    }
+  }
+
+  LiveBound bound() {
+    LiveBound found;
+    double good = space_.good;
+    while (true) {
+      look(good);
+      found.cells += static_cast<int>(fresh_.size());
+      std::erase_if(fresh_, [&](const Open& cell) { return cell.bound <= good; });
+      open_.insert(open_.end(), fresh_.begin(), fresh_.end());
+      std::stable_sort(open_.begin(), open_.end(), higher);
+      found.worth = open_.empty() ? good : open_.front().bound;
+      found.complete = found.worth < unknown;
+      if (found.complete && space_.hear) space_.hear(found.worth);
+      if (ended(found)) return found;
+      for (const LogPlan& plan : plans_) good = std::max(good, space_.take(plan));
+      halve();
+    }
+  }
+
+ private:
+  bool ended(const LiveBound& found) const {
+    if (open_.empty() || found.cells >= space_.most_cells) return true;
+    const PoseCell& top = open_.front().cell;
+    const double growth = top.half_roll * per_roll_ + top.half_slope * per_slope_;
+    return growth < hardly_grown || (space_.stop && space_.stop());
+  }
+
+  void look(double good) {
+    plans_.assign(space_.try_pose ? to_try_.size() : 0, {});
+    const std::size_t count = fresh_.size() + plans_.size();
+#pragma omp parallel for schedule(dynamic, 1)
+    for (std::size_t i = 0; i < count; ++i) {
+      if (space_.stop && space_.stop()) continue;
+      if (i < plans_.size()) {
+        plans_[i] = space_.try_pose(to_try_[i]);
+      } else {
+        Open& cell = fresh_[i - plans_.size()];
+        cell.bound = std::min(cell.bound, bound_of_cell(wood_, catalogue_, cell.cell, good));
+      }
+    }
+  }
+
+  void halve() {
+    fresh_.clear();
+    to_try_.clear();
+    const std::size_t taken = std::min(batch, open_.size());
+    for (std::size_t i = 0; i < taken; ++i) {
+      if (i < tried) to_try_.push_back(open_[i].cell.middle);
+      for (const Open& part : halved(open_[i], per_roll_, per_slope_)) fresh_.push_back(part);
+    }
+    open_.erase(open_.begin(), open_.begin() + static_cast<std::ptrdiff_t>(taken));
+  }
+
+  const Wood& wood_;
+  const Catalogue& catalogue_;
+  const BoundSpace& space_;
+  double per_roll_, per_slope_;  ///< mm that the wood grows, for a radian and for a slope
+  std::vector<Open> open_, fresh_;
+  std::vector<Pose> to_try_;
+  std::vector<LogPlan> plans_;
+};
+
+}  // namespace
+
+LiveBound bound_live(const Wood& wood, const Catalogue& catalogue, const BoundSpace& space) {
+  return Cells(wood, catalogue, space).bound();
+}
+
+}  // namespace kerfwright::saw

@@ -1,0 +1,377 @@
+#include <gtest/gtest.h>
+#include <omp.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <random>
+
+#include "kerfwright/error.hpp"
+#include "kerfwright/saw/plan_log.hpp"
+#include "kerfwright/saw/replay.hpp"
+#include "live_bound.hpp"
+#include "planner.hpp"
+#include "shapes.hpp"
+
+namespace kerfwright {
+namespace {
+
+using namespace saw;
+
+double drawn(std::mt19937& draw, double low, double high) {
+  return std::uniform_real_distribution<double>(low, high)(draw);
+}
+
+/// A small log (invented): 600 to 900 mm, 55 to 90 mm thick in the radius, tapered, bent in an arc
+/// to any side, oval, lobed and with a bump of up to 15 mm. So small that a plan in one pose takes
+/// a fraction of a millisecond.
+LogShape small_log(std::mt19937& draw) {
+  LogShape shape;
+  shape.angles = 32;
+  const double length = drawn(draw, 600, 900);
+  const double butt = drawn(draw, 55, 90);
+  const double taper = drawn(draw, 0, 0.25);
+  const double bend = drawn(draw, 0, 30);
+  const double to = drawn(draw, 0, 2 * std::numbers::pi);
+  const double oval = drawn(draw, 0, 0.12);
+  const double lobes = drawn(draw, 0, 0.05);
+  const double bump = drawn(draw, 0, 15);
+  const double bump_x = drawn(draw, 0, length);
+  const double bump_at = drawn(draw, 0, 2 * std::numbers::pi);
+  const int gaps = 12;
+  for (int i = 0; i <= gaps; ++i) {
+    const double share = static_cast<double>(i) / gaps;
+    const double x = length * share;
+    shape.stations.push_back(x);
+    const double off = 4.0 * bend * share * (1.0 - share);
+    shape.axis.emplace_back(off * std::cos(to), off * std::sin(to));
+    std::vector<float> radius;
+    for (int j = 0; j < shape.angles; ++j) {
+      const double angle = 2.0 * std::numbers::pi * j / shape.angles;
+      const double aside = std::remainder(angle - bump_at, 2.0 * std::numbers::pi) / 0.5;
+      const double along = (x - bump_x) / 120.0;
+      radius.push_back(static_cast<float>(
+          butt * (1.0 - taper * share) *
+              (1.0 + oval * std::cos(2.0 * angle) + lobes * std::cos(5.0 * (angle + share))) +
+          bump * std::exp(-aside * aside - along * along)));
+    }
+    shape.radius.push_back(radius);
+    shape.sigma.emplace_back(32, 0.0F);
+    shape.seen.emplace_back(32, static_cast<unsigned char>(1));
+  }
+  return shape;
+}
+
+/// Sizes of which the common step with a kerf of 6 is 3 mm, so that there are few heights.
+Order few_sizes(std::mt19937& draw) {
+  Order order;
+  for (const double thickness : {18.0, 30.0}) {
+    for (const double width : {42.0, 60.0, 84.0}) {
+      Product made = shapes::product("board " + std::to_string(std::lround(thickness)) + " x " +
+                                         std::to_string(std::lround(width)),
+                                     thickness, width, {200, 350, 550}, 0);
+      made.price_per_m3.reset();
+      for (const double length : made.lengths) {
+        made.values.push_back(thickness * width * length * 1e-6 * drawn(draw, 0.5, 1.5));
+      }
+      if (drawn(draw, 0, 1) < 0.3) made.wane = Wane(0.2, 0.2, drawn(draw, 0, 1) < 0.02 ? 0.5 : 1.0);
+      order.products.push_back(made);
+    }
+  }
+  return order;
+}
+
+Mill coarse_mill(std::mt19937& draw) {
+  Mill mill;
+  mill.height_step = 3.0;
+  if (drawn(draw, 0, 1) < 0.5) {
+    mill.hourly_rate = drawn(draw, 0.1, 2.0);
+    mill.feed_rate = 0.05;
+  }
+  return mill;
+}
+
+/// A log ready to be searched.
+struct Instance {
+  LogShape shape;
+  Order order;
+  Mill mill;
+  Wood wood;
+  double most_slope = 0;
+  HeightGrid grid;
+  Catalogue catalogue;
+};
+
+Instance instance(unsigned seed) {
+  std::mt19937 draw(seed);
+  Instance made;
+  made.shape = small_log(draw);
+  made.order = few_sizes(draw);
+  made.mill = coarse_mill(draw);
+  made.wood = wood_of(made.shape, 1.0, 0.15);
+  made.most_slope = 12.0 / made.wood.length();
+  made.grid = grid_of(made.wood, made.order, made.mill, made.most_slope);
+  made.catalogue = catalogue_of(made.order, made.mill, prices_of(made.order, made.mill), made.grid,
+                                made.wood.length(), made.wood.reach());
+  return made;
+}
+
+/// The best of all poses of a grid.
+double best_of_grid(const Instance& log, int turns, int slopes) {
+  double best = 0.0;
+  for (int turn = 0; turn < turns; ++turn) {
+    for (int i = 0; i < slopes; ++i) {
+      const double share = slopes > 1 ? 2.0 * i / (slopes - 1) - 1.0 : 0.0;
+      const Pose pose{turn * std::numbers::pi / turns, share * log.most_slope};
+      best = std::max(best, PoseSearch(log.wood, log.catalogue, pose).best_live(best).worth);
+    }
+  }
+  return best;
+}
+
+TEST(Bound, TheGrownWoodHoldsTheWoodInEveryPoseOfItsCell) {
+  int held = 0;
+  for (unsigned seed = 1; seed <= 200; ++seed) {
+    const Instance log = instance(seed);
+    std::mt19937 draw(seed + 1000);
+    PoseCell cell;
+    cell.half_roll = drawn(draw, 0.0, 0.08);
+    cell.half_slope = drawn(draw, 0.0, 0.5) * log.most_slope;
+    cell.middle = {drawn(draw, 0, std::numbers::pi), drawn(draw, -0.5, 0.5) * log.most_slope};
+    const auto grown = grown_strips(log.wood, cell, log.grid);
+    for (int k = 0; k < 9; ++k) {
+      // Corners and edges of the cell, and inside it.
+      const double u = k < 8 ? k % 3 - 1.0 : drawn(draw, -1, 1);
+      const double v = k < 8 ? k / 3 - 1.0 : drawn(draw, -1, 1);
+      const Pose pose{cell.middle.roll + u * cell.half_roll,
+                      cell.middle.slope + v * cell.half_slope};
+      const Profile profile(log.wood, pose, log.grid);
+      // Where the middle is lifted by more than half a step, whole steps of it do not count.
+      const double steps = 0.5 * log.wood.length() / log.grid.step;
+      const bool about_middle = cell.half_slope * steps > 0.5;
+      const double lifted = steps * (pose.slope - cell.middle.slope);
+      const int moved = about_middle ? static_cast<int>(std::lround(lifted)) : 0;
+      Interval rows;
+      for (int strip = 0; strip < log.grid.levels; ++strip) {
+        profile.common(strip, 1, rows);
+        const Interval& wide =
+            grown.at(static_cast<std::size_t>(std::clamp(strip - moved, 0, log.grid.levels - 1)));
+        for (int c = 0; c < log.wood.cells(); ++c) {
+          const auto i = static_cast<std::size_t>(c);
+          if (rows.left.at[i] > rows.right.at[i]) continue;
+          ++held;
+          ASSERT_LE(wide.left.at[i], rows.left.at[i]) << "log " << seed << " strip " << strip;
+          ASSERT_GE(wide.right.at[i], rows.right.at[i]) << "log " << seed << " strip " << strip;
+        }
+      }
+    }
+  }
+  EXPECT_GT(held, 500000);
+}
+
+TEST(Bound, OfACellOfOnePoseGrowsByAHairOnly) {
+  const Instance log = instance(7);
+  const PoseCell cell{{0.4, 0.003}, 0.0, 0.0};
+  const auto grown = grown_strips(log.wood, cell, log.grid);
+  const Profile profile(log.wood, cell.middle, log.grid);
+  Interval rows;
+  double more = 0.0;
+  double all = 0.0;
+  for (int strip = 0; strip < log.grid.levels; ++strip) {
+    profile.common(strip, 1, rows);
+    for (int c = 0; c < log.wood.cells(); ++c) {
+      const auto i = static_cast<std::size_t>(c);
+      const Interval& wide = grown[static_cast<std::size_t>(strip)];
+      all += std::max(0, rows.right.at[i] - rows.left.at[i]);
+      more += std::max(0, wide.right.at[i] - wide.left.at[i]);
+    }
+  }
+  EXPECT_LT(more, 1.01 * all);
+}
+
+/// Small enough to try: a quarter of 15 degrees, and of a third of the lifts either way.
+TEST(Bound, IsNeverBelowTheBestOfAGridFourTimesAsFine) {
+  constexpr int logs = 200;
+  std::vector<double> bounds(logs), best(logs);
+  for (int i = 0; i < logs; ++i) {
+    const Instance log = instance(static_cast<unsigned>(i) + 1);
+    BoundSpace space;
+    space.most_slope = log.most_slope;
+    space.most_cells = 60;
+    bounds[static_cast<std::size_t>(i)] =
+        bound_live(log.wood, least_costs(log.catalogue), space).worth;
+    best[static_cast<std::size_t>(i)] = best_of_grid(log, 4 * 12, 4 * 3 + 1);
+  }
+  double sum = 0.0;
+  int with_boards = 0;
+  for (std::size_t i = 0; i < logs; ++i) {
+    EXPECT_GE(bounds[i], best[i]) << "log " << i + 1;
+    if (best[i] <= 0.0) continue;
+    ++with_boards;
+    sum += bounds[i] / best[i];
+  }
+  // A bound that says nothing would hold too.
+  EXPECT_GT(with_boards, 190);
+  EXPECT_LT(sum / with_boards, 1.25);
+}
+
+TEST(Bound, OfASmallCellIsNeverBelowTheBestOfThePosesInIt) {
+  double sum = 0.0;
+  int with_boards = 0;
+  for (unsigned seed = 1; seed <= 200; ++seed) {
+    const Instance log = instance(seed);
+    const Catalogue catalogue = least_costs(log.catalogue);
+    std::mt19937 draw(seed + 2000);
+    for (int trial = 0; trial < 3; ++trial) {
+      PoseCell cell;
+      cell.half_roll = drawn(draw, 0.0, 0.03);
+      cell.half_slope = drawn(draw, 0.0, 0.15) * log.most_slope;
+      cell.middle = {drawn(draw, 0, std::numbers::pi), drawn(draw, -0.8, 0.8) * log.most_slope};
+      const double bound = bound_of_cell(log.wood, catalogue, cell, 0.0);
+      double best = 0.0;
+      for (int k = 0; k < 25; ++k) {
+        const Pose pose{cell.middle.roll + (0.5 * (k % 5) - 1.0) * cell.half_roll,
+                        cell.middle.slope + (0.5 * (k / 5) - 1.0) * cell.half_slope};
+        best = std::max(best, PoseSearch(log.wood, log.catalogue, pose).best_live(best).worth);
+      }
+      ASSERT_GE(bound, best) << "log " << seed << " trial " << trial;
+      if (best <= 0.0) continue;
+      ++with_boards;
+      sum += bound / best;
+    }
+  }
+  EXPECT_GT(with_boards, 550);
+  EXPECT_LT(sum / with_boards, 1.15);  // a bound that says nothing would hold too
+}
+
+TEST(Bound, ComesDownToTheBestAsCellsGetSmaller) {
+  const Instance log = instance(3);
+  BoundSpace space;
+  space.most_slope = log.most_slope;
+  const Catalogue catalogue = least_costs(log.catalogue);
+  double before = 1e30;
+  for (const int cells : {24, 200, 2000}) {
+    space.most_cells = cells;
+    const double bound = bound_live(log.wood, catalogue, space).worth;
+    EXPECT_LT(bound, before);
+    before = bound;
+  }
+  const double best = best_of_grid(log, 180, 25);
+  EXPECT_GE(before, best);
+  EXPECT_LT(before, 1.1 * best);
+}
+
+TEST(Bound, EndsWhereItIsGoodEnough) {
+  const Instance log = instance(3);
+  BoundSpace space;
+  space.most_slope = log.most_slope;
+  space.good = 1.3 * best_of_grid(log, 45, 5);
+  const LiveBound found = bound_live(log.wood, least_costs(log.catalogue), space);
+  EXPECT_TRUE(found.complete);
+  EXPECT_LE(found.worth, space.good);
+  EXPECT_LT(found.cells, space.most_cells);
+}
+
+TEST(Bound, IsNoneWhereItWasStoppedAtOnce) {
+  const Instance log = instance(3);
+  BoundSpace space;
+  space.most_slope = log.most_slope;
+  space.stop = [] { return true; };
+  EXPECT_FALSE(bound_live(log.wood, least_costs(log.catalogue), space).complete);
+}
+
+/// Of every number of pieces, the value is no more than lowered prices and what they took off.
+TEST(Bound, LoweredPricesAndWhatTheyTookOffHoldForEveryNumberOfPieces) {
+  Order order;
+  order.products.push_back(shapes::product("a", 20, 100, {1000, 2000}, 500));
+  order.products.push_back(shapes::product("b", 20, 150, {1000}, 500));
+  order.products[0].wanted = 2;
+  order.products[0].beyond = 0.25;
+  const Prices full = {{3.0, 7.0}, {4.0}};
+  for (const double share : {0.25, 0.4, 1.0}) {
+    const Prices lowered = {{3.0 * share, 7.0 * share}, {4.0}};
+    const double limit = taken_off(order, full, lowered);
+    for (int longer = 0; longer < 5; ++longer) {
+      for (int shorter = 0; shorter < 5; ++shorter) {
+        double value = 0.0;
+        double told = 0.0;
+        for (int i = 0; i < longer + shorter; ++i) {
+          const double price = i < longer ? 7.0 : 3.0;  // the dearest first
+          value += i < 2 ? price : 0.25 * price;
+          told += share * price;
+        }
+        EXPECT_LE(value, told + limit + 1e-9);
+      }
+    }
+  }
+}
+
+PlanSettings live_within(double gap) {
+  PlanSettings settings = shapes::quick();
+  settings.patterns = {Pattern::live};
+  settings.gap = gap;
+  return settings;
+}
+
+TEST(Bound, StandsInAPlanThatAskedForAGap) {
+  const LogShape shape = shapes::bowed(1500, 110, 95, 15);
+  const SawPlan plan =
+      plan_log(shape, shapes::boards(25, {700, 1400}, 80, 140, 30), Mill{}, live_within(10.0));
+  ASSERT_TRUE(plan.totals.bound.has_value());
+  EXPECT_GE(*plan.totals.bound, plan.totals.net);
+  EXPECT_LE(*plan.totals.bound, plan.totals.net / 0.9 + 1e-9);
+  EXPECT_GT(*plan.totals.bound_lift, 5.0);
+  EXPECT_TRUE(replay(plan, shape).complete);
+  EXPECT_NE(bound_words(plan)->find(" % of that"), std::string::npos);
+}
+
+/// A gap below what the first search proves makes it look on, so that the plan is never worse.
+TEST(Bound, APlanWithAGapIsWorthNoLessThanOneWithout) {
+  const LogShape shape = shapes::bowed(1200, 100, 80, 25);
+  const Order order = shapes::boards(25, {500, 1100}, 80, 140, 30);
+  PlanSettings without = live_within(3.0);
+  without.gap.reset();
+  const SawPlan plain = plan_log(shape, order, Mill{}, without);
+  const SawPlan proven = plan_log(shape, order, Mill{}, live_within(3.0));
+  EXPECT_FALSE(plain.totals.bound.has_value());
+  EXPECT_GE(proven.totals.net, plain.totals.net);
+}
+
+TEST(Bound, IsTheSameOnOneThreadAndOnTwo) {
+  const LogShape shape = shapes::bowed(1200, 100, 80, 25);
+  const Order order = shapes::boards(25, {500, 1100}, 80, 140, 30);
+  PlanSettings settings = live_within(4.0);
+  settings.threads = 1;
+  const SawPlan one = plan_log(shape, order, Mill{}, settings);
+  settings.threads = 2;
+  const SawPlan two = plan_log(shape, order, Mill{}, settings);
+  EXPECT_EQ(*one.totals.bound, *two.totals.bound);
+  EXPECT_EQ(one.totals.net, two.totals.net);
+}
+
+TEST(Bound, IsNoneWhereAPatternIsAllowedThatHasNone) {
+  const LogShape shape = shapes::bowed(1200, 100, 80, 10);
+  PlanSettings settings = live_within(20.0);
+  settings.patterns = {Pattern::live, Pattern::cant};
+  const SawPlan plan =
+      plan_log(shape, shapes::boards(25, {500, 1100}, 80, 140, 30), Mill{}, settings);
+  EXPECT_FALSE(plan.totals.bound.has_value());
+}
+
+TEST(Bound, AGapThatIsNoneIsRefused) {
+  const LogShape shape = shapes::bowed(1200, 100, 80, 10);
+  const Order order = shapes::boards(25, {500, 1100});
+  for (const double gap : {-1.0, 100.5, std::nan("")}) {
+    EXPECT_THROW(plan_log(shape, order, Mill{}, live_within(gap)), UserError);
+  }
+  for (const double gap : {0.0, 100.0}) {
+    PlanSettings settings = live_within(gap);
+    int asked = 0;
+    settings.watch.stop = [&asked] { return ++asked > 3000; };
+    settings.threads = 1;
+    EXPECT_FALSE(plan_log(shape, order, Mill{}, settings).boards.empty());
+  }
+}
+
+}  // namespace
+}  // namespace kerfwright
