@@ -58,11 +58,9 @@ std::vector<int> made_before(const SawPlan& plan, const std::string& tally, cons
     if (board != plan.boards.end()) {
       size = {piece.thickness.value_or(board->thickness), piece.width.value_or(board->width),
               piece.length.value_or(board->length)};
-      const auto named =
-          std::find_if(order.products.begin(), order.products.end(),
-                       [&](const Product& one) { return one.name == board->product; });
-      if (named != order.products.end() && length_in(size, *named)) {
-        product = static_cast<std::size_t>(named - order.products.begin());
+      const Product* named = product_of(*board, order);
+      if (named != nullptr && length_in(size, *named)) {
+        product = static_cast<std::size_t>(named - order.products.data());
       }
     }
     if (!product) product = dearest_in(size, order);

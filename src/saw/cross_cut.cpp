@@ -241,16 +241,6 @@ void finish(SawPlan& plan, const LogShape& log, const std::vector<SawPlan>& part
   for (const std::string& name : names) plan.pattern += ", " + name;
 }
 
-void take_off_wanted(Order& order, const SawPlan& plan) {
-  for (const Board& board : plan.boards) {
-    for (Product& product : order.products) {
-      if (product.name == board.product && product.wanted && *product.wanted > 0) {
-        --*product.wanted;
-      }
-    }
-  }
-}
-
 /// Plans each part in full.
 Planned plan_parts(const LogShape& log, const Order& order, const Mill& mill,
                    const PlanSettings& settings, const Ways& ways, const QuickWorths& worths) {
@@ -287,7 +277,7 @@ Planned plan_parts(const LogShape& log, const Order& order, const Mill& mill,
     draws.resize(planned.draws.size(), 0.0);
     for (std::size_t d = 0; d < draws.size(); ++d) draws[d] += planned.draws[d];
     parts[i] = in_log_frame(std::move(planned.plan), part, name, log.length());
-    take_off_wanted(wanted, parts[i]);
+    take_off_wanted(wanted, parts[i].boards);
   }
   SawPlan whole = cut_apart(log, order, mill, ends);
   for (const SawPlan& part : parts) add_part(whole, part);

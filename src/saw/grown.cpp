@@ -10,11 +10,6 @@ namespace {
 constexpr float nowhere = std::numeric_limits<float>::infinity();
 constexpr double hair = 0.003;  // mm, for what single precision rounds
 
-/// The corners of a section in one pose: lateral mm, heights in grid steps.
-struct Turned {
-  std::vector<float> y, level;
-};
-
 /// How far the wood reaches at each level, in any pose.
 struct Reach {
   std::vector<float> left, right;
@@ -61,12 +56,12 @@ class Sections {
     const double high = cell.middle.slope + cell.half_slope;
     const auto cosine = [](double s) { return std::sqrt(1.0 - s * s); };
     const double flattest = low <= 0.0 && high >= 0.0 ? 1.0 : std::max(cosine(low), cosine(high));
-    cos_slope_ = cosine(cell.middle.slope);
-    cos_spread_ = std::max(flattest - cos_slope_, cos_slope_ - std::min(cosine(low), cosine(high)));
+    const double middle = cosine(cell.middle.slope);
+    cos_spread_ = std::max(flattest - middle, middle - std::min(cosine(low), cosine(high)));
   }
 
   /// How far the wood of a station reaches at each level; `aside` is still to be added, mm.
-  void find(std::size_t station, Reach& reach, float& aside) {
+  void find(std::size_t station, Reach& reach, float& aside) const {
     const auto angles = static_cast<std::size_t>(wood_.angles);
     const float* y = wood_.y.data() + station * angles;
     const float* z = wood_.z.data() + station * angles;
@@ -78,16 +73,16 @@ class Sections {
     aside = static_cast<float>(bow + hair);
     const double up = lifted(wood_.station_x[station]) + cos_spread_ * out + bow + hair;
     const auto aloft = static_cast<float>(up / grid_.step);
-    turn(y, z, station, -cell_.half_roll, first_);
-    turn(y, z, station, cell_.half_roll, last_);
+    const Turned first = turned(station, -cell_.half_roll);
+    const Turned last = turned(station, cell_.half_roll);
     reach.clear(static_cast<std::size_t>(grid_.levels) + 1);
     for (std::size_t j = 0; j < angles; ++j) {
       const std::size_t k = j + 1 == angles ? 0 : j + 1;
-      for (const Turned* turned : {&first_, &last_}) {
+      for (const Turned* turned : {&first, &last}) {
         cross(turned->y[j], turned->level[j], turned->y[k], turned->level[k], aloft, reach);
         take_corner(turned->y[j], turned->level[j], aloft, reach);
       }
-      cross(first_.y[j], first_.level[j], last_.y[j], last_.level[j], aloft, reach);
+      cross(first.y[j], first.level[j], last.y[j], last.level[j], aloft, reach);
     }
   }
 
@@ -101,70 +96,30 @@ class Sections {
     return cell_.half_slope * std::abs(x - middle) + half_step;
   }
 
-  void turn(const float* y, const float* z, std::size_t station, double by, Turned& turned) const {
-    const auto angles = static_cast<std::size_t>(wood_.angles);
-    const auto c = static_cast<float>(std::cos(cell_.middle.roll + by));
-    const auto s = static_cast<float>(std::sin(cell_.middle.roll + by));
-    const auto per_mm = static_cast<float>(cos_slope_ / grid_.step);
-    const auto shift = static_cast<float>(
-        (wood_.station_x[station] * cell_.middle.slope - grid_.origin) / grid_.step);
-    turned.y.resize(angles);
-    turned.level.resize(angles);
-    for (std::size_t j = 0; j < angles; ++j) {
-      turned.y[j] = c * y[j] - s * z[j];
-      turned.level[j] = (s * y[j] + c * z[j]) * per_mm + shift;
-    }
+  Turned turned(std::size_t station, double by) const {
+    return turn_section(wood_, station, {cell_.middle.roll + by, cell_.middle.slope}, grid_);
   }
 
   const Wood& wood_;
   const PoseCell& cell_;
   const HeightGrid& grid_;
-  double cos_slope_ = 1, cos_spread_ = 0;
-  Turned first_, last_;
+  double cos_spread_ = 0;
 };
-
-Unit rounded(float mm, bool up) {
-  const float units = mm * static_cast<float>(units_per_mm);
-  const float whole = up ? std::ceil(units) : std::floor(units);
-  return static_cast<Unit>(std::clamp(whole, -32000.0F, 32000.0F));
-}
-
-/// Narrows a cell of the log to the reach of a station that it holds.
-void narrow(std::vector<Interval>& strips, std::size_t cell, const Reach& reach, float aside) {
-  for (std::size_t k = 0; k < strips.size(); ++k) {
-    const float left = std::max(reach.left[k], reach.left[k + 1]) - aside;
-    const float right = std::min(reach.right[k], reach.right[k + 1]) + aside;
-    Unit& l = strips[k].left.at[cell];
-    Unit& r = strips[k].right.at[cell];
-    const bool wood_here = left <= right;
-    l = std::max(l, wood_here ? rounded(left, true) : std::numeric_limits<Unit>::max());
-    r = std::min(r, wood_here ? rounded(right, false) : std::numeric_limits<Unit>::min());
-  }
-}
 
 }  // namespace
 
 std::vector<Interval> grown_strips(const Wood& wood, const PoseCell& cell, const HeightGrid& grid) {
-  Interval all;
-  all.left.at.fill(std::numeric_limits<Unit>::min());
-  all.right.at.fill(std::numeric_limits<Unit>::max());
-  const auto cells = static_cast<std::size_t>(wood.cells());
-  for (std::size_t c = cells; c < max_cells; ++c) {
-    std::swap(all.left.at[c], all.right.at[c]);
-  }
-  std::vector<Interval> strips(static_cast<std::size_t>(grid.levels), all);
-  Sections sections(wood, cell, grid);
+  const Sections sections(wood, cell, grid);
   Reach reach;
   float aside = 0.0F;
-  std::size_t c = 0;
-  for (std::size_t i = 0; i < wood.station_x.size(); ++i) {
-    sections.find(i, reach, aside);
-    while (c + 1 < cells && static_cast<std::size_t>(wood.border_station[c + 1]) < i) ++c;
-    narrow(strips, c, reach, aside);
-    const bool on_border = static_cast<std::size_t>(wood.border_station[c + 1]) == i;
-    if (on_border && c + 1 < cells) narrow(strips, c + 1, reach, aside);
-  }
-  return strips;
+  return strips_of_stations(
+      wood, grid, [&](std::size_t station, std::vector<float>& left, std::vector<float>& right) {
+        sections.find(station, reach, aside);
+        for (std::size_t k = 0; k < left.size(); ++k) {
+          left[k] = std::max(reach.left[k], reach.left[k + 1]) - aside;
+          right[k] = std::min(reach.right[k], reach.right[k + 1]) + aside;
+        }
+      });
 }
 
 double most_aside(const PoseCell& cell, double reach) { return cell.half_roll * reach + hair; }

@@ -17,24 +17,11 @@ constexpr double unknown = 1e30;       // bound of what was not looked at
 constexpr double hardly_grown = 0.02;  // mm, in the mean; finer cells tell no more
 constexpr double mean_lifting = 0.32;  // of the log's length: half of it, the mean of |sin|
 
-double sawn_area(const Wood& wood, const Interval& rows, int less) {
-  double area = 0.0;
-  for (int c = 0; c < wood.cells(); ++c) {
-    const auto i = static_cast<std::size_t>(c);
-    const int units = rows.right.at[i] - rows.left.at[i] - less;
-    if (units > 0) area += units * (wood.border[i + 1] - wood.border[i]) / units_per_mm;
-  }
-  return area;
-}
-
 /// Of a cut whose upper side is at each level, in whatever pose of the cell it costs least.
 std::vector<float> least_cut_costs(const Wood& wood, const Catalogue& catalogue,
                                    const PoseCell& cell) {
   const int levels = catalogue.grid.levels;
-  int beyond = 1;
-  for (const auto& flitch : catalogue.classes) beyond = std::max(beyond, flitch.pitch);
-  std::vector<float> costs(static_cast<std::size_t>(levels + beyond) + 1,
-                           static_cast<float>(catalogue.fixed_cut_cost));
+  std::vector<float> costs = fixed_cut_costs(catalogue);
   if (catalogue.area_cost <= 0.0) return costs;
   const Profile middle(wood, cell.middle, catalogue.grid);
   const double reach = wood.reach();

@@ -66,6 +66,16 @@ std::optional<LiveSection> live_section(const Board& board, const LogShape& shap
   return LiveSection{lower->left, lower->right, upper->left, upper->right};
 }
 
+std::vector<Eigen::Vector3d> live_corners(const Board& board, const LogShape& shape, double a) {
+  const auto section = live_section(board, shape, a);
+  if (!section) return {};
+  const auto at = [&](double b, double c) -> Eigen::Vector3d {
+    return board.corner + a * board.along + b * board.across + c * board.up;
+  };
+  return {at(section->lower_left, 0.0), at(section->lower_right, 0.0),
+          at(section->upper_right, board.thickness), at(section->upper_left, board.thickness)};
+}
+
 LiveEdges live_edges(const Board& board, const LogShape& shape) {
   const int steps = std::max(1, static_cast<int>(std::ceil(board.length / section_step)));
   LiveEdges edges;

@@ -12,17 +12,6 @@ namespace {
 
 constexpr int cant_block = 8;  // heights of a cant that share a near bound
 
-/// mm2 that a cut through these rows saws.
-double sawn_area(const Wood& wood, const Interval& rows) {
-  double area = 0.0;
-  for (int c = 0; c < wood.cells(); ++c) {
-    const auto i = static_cast<std::size_t>(c);
-    const int units = rows.right.at[i] - rows.left.at[i];
-    if (units > 0) area += units * (wood.border[i + 1] - wood.border[i]) / units_per_mm;
-  }
-  return area;
-}
-
 StackItem cant_item(const Catalogue& catalogue, double size) {
   return {catalogue.grid.strips(size), catalogue.grid.strips(size + catalogue.kerf)};
 }
@@ -45,15 +34,29 @@ Pose quarter_turn(const Pose& first, double slope) {
           slope};
 }
 
-std::vector<float> cut_costs(const Wood& wood, const Catalogue& catalogue, const Profile& profile) {
+double sawn_area(const Wood& wood, const Interval& rows, int less) {
+  double area = 0.0;
+  for (int c = 0; c < wood.cells(); ++c) {
+    const auto i = static_cast<std::size_t>(c);
+    const int units = rows.right.at[i] - rows.left.at[i] - less;
+    if (units > 0) area += units * (wood.border[i + 1] - wood.border[i]) / units_per_mm;
+  }
+  return area;
+}
+
+std::vector<float> fixed_cut_costs(const Catalogue& catalogue) {
   int beyond = 1;
   for (const auto& flitch : catalogue.classes) beyond = std::max(beyond, flitch.pitch);
   for (const double size : catalogue.cant_sizes) {
     beyond = std::max(beyond, cant_item(catalogue, size).pitch);
   }
+  return std::vector<float>(static_cast<std::size_t>(catalogue.grid.levels + beyond) + 1,
+                            static_cast<float>(catalogue.fixed_cut_cost));
+}
+
+std::vector<float> cut_costs(const Wood& wood, const Catalogue& catalogue, const Profile& profile) {
   const int levels = catalogue.grid.levels;
-  std::vector<float> costs(static_cast<std::size_t>(levels + beyond) + 1,
-                           static_cast<float>(catalogue.fixed_cut_cost));
+  std::vector<float> costs = fixed_cut_costs(catalogue);
   if (catalogue.area_cost <= 0.0) return costs;
   Interval rows;
   for (int k = 0; k < levels; ++k) {

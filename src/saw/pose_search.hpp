@@ -83,6 +83,12 @@ struct LogPlan {
 /// Turned so that the second setup's planes are square to the first's, both slopes counted.
 Pose quarter_turn(const Pose& first, double slope);
 
+/// mm2 that a cut through these rows saws, where each is narrower by `less` units.
+double sawn_area(const Wood& wood, const Interval& rows, int less = 0);
+
+/// What cuts cost beside their area, by level as cut_costs has them.
+std::vector<float> fixed_cut_costs(const Catalogue& catalogue);
+
 /// Entry b is the cost of a cut whose upper side lies at level b; beyond the grid there is only
 /// air.
 std::vector<float> cut_costs(const Wood& wood, const Catalogue& catalogue, const Profile& profile);

@@ -12,11 +12,6 @@ constexpr float nowhere = std::numeric_limits<float>::infinity();
 constexpr Unit no_left = std::numeric_limits<Unit>::max();
 constexpr Unit no_right = std::numeric_limits<Unit>::min();
 
-/// One section under the saw: corners with the lateral position in mm and the height in grid steps.
-struct Turned {
-  std::vector<float> y, level;
-};
-
 /// Where level lines cross a section.
 struct Levels {
   std::vector<float> left, right;
@@ -110,27 +105,6 @@ Unit rounded(float mm, bool up) {
   return static_cast<Unit>(std::clamp(whole, -32000.0F, 32000.0F));
 }
 
-Turned turn_section(const Wood& wood, std::size_t station, const Pose& pose,
-                    const HeightGrid& grid) {
-  const double cos_slope = std::sqrt(1.0 - pose.slope * pose.slope);
-  const auto c = static_cast<float>(std::cos(pose.roll));
-  const auto s = static_cast<float>(std::sin(pose.roll));
-  const auto per_mm = static_cast<float>(cos_slope / grid.step);
-  const auto shift =
-      static_cast<float>((wood.station_x[station] * pose.slope - grid.origin) / grid.step);
-  const auto angles = static_cast<std::size_t>(wood.angles);
-  Turned turned;
-  turned.y.resize(angles);
-  turned.level.resize(angles);
-  const float* y = wood.y.data() + station * angles;
-  const float* z = wood.z.data() + station * angles;
-  for (std::size_t j = 0; j < angles; ++j) {
-    turned.y[j] = c * y[j] - s * z[j];
-    turned.level[j] = (s * y[j] + c * z[j]) * per_mm + shift;
-  }
-  return turned;
-}
-
 Interval everything() {
   Interval all;
   all.left.at.fill(std::numeric_limits<Unit>::min());
@@ -159,19 +133,58 @@ void narrow_cell(std::vector<Interval>& strips, std::size_t cell, const std::vec
 
 std::vector<Interval> single_strips(const Wood& wood, const Pose& pose, const HeightGrid& grid) {
   const auto count = static_cast<std::size_t>(grid.levels);
-  std::vector<Interval> strips(count, everything());
   Levels levels;
+  return strips_of_stations(
+      wood, grid, [&](std::size_t station, std::vector<float>& left, std::vector<float>& right) {
+        const Turned turned = turn_section(wood, station, pose, grid);
+        clear(levels, count + 1);
+        cross(turned, levels);
+        for (std::size_t k = 0; k <= count; ++k) {
+          if (levels.many[k]) keep_widest(turned, static_cast<int>(k), levels);
+        }
+        strips_of(turned, levels, left, right);
+      });
+}
+
+bool holds_wood(const Interval& strip) {
+  for (std::size_t c = 0; c < max_cells; ++c) {
+    if (strip.left.at[c] < strip.right.at[c]) return true;
+  }
+  return false;
+}
+
+}  // namespace
+
+Turned turn_section(const Wood& wood, std::size_t station, const Pose& pose,
+                    const HeightGrid& grid) {
+  const double cos_slope = std::sqrt(1.0 - pose.slope * pose.slope);
+  const auto c = static_cast<float>(std::cos(pose.roll));
+  const auto s = static_cast<float>(std::sin(pose.roll));
+  const auto per_mm = static_cast<float>(cos_slope / grid.step);
+  const auto shift =
+      static_cast<float>((wood.station_x[station] * pose.slope - grid.origin) / grid.step);
+  const auto angles = static_cast<std::size_t>(wood.angles);
+  Turned turned;
+  turned.y.resize(angles);
+  turned.level.resize(angles);
+  const float* y = wood.y.data() + station * angles;
+  const float* z = wood.z.data() + station * angles;
+  for (std::size_t j = 0; j < angles; ++j) {
+    turned.y[j] = c * y[j] - s * z[j];
+    turned.level[j] = (s * y[j] + c * z[j]) * per_mm + shift;
+  }
+  return turned;
+}
+
+std::vector<Interval> strips_of_stations(const Wood& wood, const HeightGrid& grid,
+                                         const StationReach& reach) {
+  const auto count = static_cast<std::size_t>(grid.levels);
+  std::vector<Interval> strips(count, everything());
   std::vector<float> left(count), right(count);
   const auto cells = static_cast<std::size_t>(wood.cells());
   std::size_t cell = 0;
   for (std::size_t i = 0; i < wood.station_x.size(); ++i) {
-    const Turned turned = turn_section(wood, i, pose, grid);
-    clear(levels, count + 1);
-    cross(turned, levels);
-    for (std::size_t k = 0; k <= count; ++k) {
-      if (levels.many[k]) keep_widest(turned, static_cast<int>(k), levels);
-    }
-    strips_of(turned, levels, left, right);
+    reach(i, left, right);
     while (cell + 1 < cells && static_cast<std::size_t>(wood.border_station[cell + 1]) < i) ++cell;
     narrow_cell(strips, cell, left, right);
     const bool on_border = static_cast<std::size_t>(wood.border_station[cell + 1]) == i;
@@ -183,15 +196,6 @@ std::vector<Interval> single_strips(const Wood& wood, const Pose& pose, const He
   }
   return strips;
 }
-
-bool holds_wood(const Interval& strip) {
-  for (std::size_t c = 0; c < max_cells; ++c) {
-    if (strip.left.at[c] < strip.right.at[c]) return true;
-  }
-  return false;
-}
-
-}  // namespace
 
 HeightGrid grid_for(const Wood& wood, double step, double most_slope) {
   const double reach = wood.reach() + std::abs(most_slope) * wood.length() + 2.0 * step;

@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 #include <cstdint>
+#include <functional>
 #include <vector>
 
 #include "wood.hpp"
@@ -43,6 +44,22 @@ struct HeightGrid {
 
 /// A grid that holds the wood in any pose of a slope up to `most_slope`.
 HeightGrid grid_for(const Wood& wood, double step, double most_slope);
+
+/// One section under the saw: corners with the lateral position in mm and the height in grid steps.
+struct Turned {
+  std::vector<float> y, level;
+};
+Turned turn_section(const Wood& wood, std::size_t station, const Pose& pose,
+                    const HeightGrid& grid);
+
+/// How far a station's wood reaches over each strip, mm: fills `left` and `right`, [strip]; no wood
+/// where left > right.
+using StationReach =
+    std::function<void(std::size_t station, std::vector<float>& left, std::vector<float>& right)>;
+
+/// [strip] what all stations of each cell have in common.
+std::vector<Interval> strips_of_stations(const Wood& wood, const HeightGrid& grid,
+                                         const StationReach& reach);
 
 /// For each cell and each strip of heights, how far the wood reaches left and right under the saw.
 ///

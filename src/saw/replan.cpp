@@ -205,15 +205,7 @@ class Replanner {
 
   Order still_wanted(const std::vector<Way>& ways) const {
     Order order = old_.order;
-    for (const Way& way : ways) {
-      for (const Board& board : way.boards) {
-        for (Product& product : order.products) {
-          if (product.name == board.product && product.wanted && *product.wanted > 0) {
-            --*product.wanted;
-          }
-        }
-      }
-    }
+    for (const Way& way : ways) take_off_wanted(order, way.boards);
     return order;
   }
 

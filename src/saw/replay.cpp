@@ -164,7 +164,7 @@ class Paper {
       const Vector3d arm = pith.point(at.x()) - board.corner;
       const double up = arm.dot(board.up);
       if (up < 0.0 || up > board.thickness) return false;
-      if (product_of(board)->live_edge) continue;  // it is not out at its sides
+      if (product_of(board, plan_.order)->live_edge) continue;  // it is not out at its sides
       const double across = arm.dot(board.across);
       if (across < 0.0 || across > board.width) return false;
     }
@@ -178,17 +178,17 @@ class Paper {
     const auto piece = pieces_.find(board.piece);
     if (piece == pieces_.end()) return "no cut leaves a piece '" + board.piece + "'";
     if (piece->second.sawn_up) return "its piece '" + board.piece + "' is sawn up by a later cut";
-    const bool slab = product_of(board)->live_edge;
+    const bool slab = product_of(board, plan_.order)->live_edge;
     const std::string cut = fault_of_cuts(board, slab);
     if (!cut.empty()) return cut;
-    if (product_of(board)->boxed_heart && !boxes_heart(board)) {
+    if (product_of(board, plan_.order)->boxed_heart && !boxes_heart(board)) {
       return "the pith does not run inside it from end to end";
     }
     return slab ? fault_of_live_edges(board) : fault_of_wood(board);
   }
 
   std::string fault_of_order(const Board& board) const {
-    const Product* product = product_of(board);
+    const Product* product = product_of(board, plan_.order);
     if (product == nullptr) return "the order has no product '" + board.product + "'";
     const bool wide = product->live_edge ? board.width >= product->width - 1e-6
                                          : std::abs(product->width - board.width) <= 1e-6;
@@ -216,18 +216,11 @@ class Paper {
   }
 
   std::string over_wanted(const Board& board, std::map<std::string, int>& counts) const {
-    const Product* product = product_of(board);
+    const Product* product = product_of(board, plan_.order);
     const int count = ++counts[board.product];
     if (!product->wanted || count <= *product->wanted || product->beyond > 0.0) return "";
     return "the order wants only " + std::to_string(*product->wanted) + " of '" + board.product +
            "'";
-  }
-
-  const Product* product_of(const Board& board) const {
-    const auto found =
-        std::find_if(plan_.order.products.begin(), plan_.order.products.end(),
-                     [&](const Product& product) { return product.name == board.product; });
-    return found == plan_.order.products.end() ? nullptr : &*found;
   }
 
   /// What no cut may take: the corners of the box, of a slab also its edges as the log has them.
@@ -236,16 +229,8 @@ class Paper {
     std::vector<Vector3d> points(box.begin(), box.end());
     const int steps = slab ? std::max(1, static_cast<int>(std::ceil(board.length / 10.0))) : -1;
     for (int i = 0; i <= steps; ++i) {
-      const double a = board.length * i / steps;
-      const auto section = live_section(board, shape_, a);
-      if (!section) continue;
-      const auto add = [&](double b, double c) {
-        points.push_back(board.corner + a * board.along + b * board.across + c * board.up);
-      };
-      add(section->lower_left, 0.0);
-      add(section->lower_right, 0.0);
-      add(section->upper_left, board.thickness);
-      add(section->upper_right, board.thickness);
+      const auto section = live_corners(board, shape_, board.length * i / steps);
+      points.insert(points.end(), section.begin(), section.end());
     }
     return points;
   }
@@ -306,7 +291,7 @@ class Paper {
 
   /// A slab must be wide enough at every place and, in the mean, where its box is.
   std::string fault_of_live_edges(const Board& board) const {
-    const Product& product = *product_of(board);
+    const Product& product = *product_of(board, plan_.order);
     const double out = live_shortfall(board, product, shape_);
     if (out <= tolerance_) return "";
     const double least = live_edges(board, shape_).least_width;
@@ -324,7 +309,7 @@ class Paper {
   /// The wood must hold the full width on the part of the thickness that wane may not touch, and
   /// the full thickness on the part of the width that it may not touch.
   std::string fault_of_wood(const Board& board) const {
-    const Product& product = *product_of(board);
+    const Product& product = *product_of(board, plan_.order);
     const double across = product.wane.width * board.width;
     const double up = product.wane.thickness * board.thickness;
     double worst = 0.0;

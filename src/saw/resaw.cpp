@@ -61,10 +61,10 @@ void spare_ends(Segment& segment) {
 Resaw::Resaw(const SawPlan& plan, const LogShape& shape, const Wood& wood)
     : plan_(plan), shape_(shape), wood_(wood), cuts_(plan, shape.length()) {
   for (const Board& board : plan.boards) {
+    const Product* product = product_of(board, plan.order);
     const auto& products = plan.order.products;
-    const auto found = std::find_if(products.begin(), products.end(),
-                                    [&](const Product& p) { return p.name == board.product; });
-    product_.push_back(static_cast<int>(found - products.begin()));
+    product_.push_back(
+        static_cast<int>(product == nullptr ? products.size() : product - products.data()));
   }
   find_flitches();
 }

@@ -34,9 +34,27 @@ std::optional<std::string> bound_words(const SawPlan& plan) {
   }
   char lift[20];
   std::snprintf(lift, sizeof lift, "%.0f", std::floor(*plan.totals.bound_lift + 1e-6));
-  return std::string("No plan sawn through and through whose flitches are edged whole, with lanes "
-                     "that lie level, is worth more than ") +
+  return std::string(
+             "No plan sawn through and through whose flitches are edged whole, with lanes "
+             "that lie level, is worth more than ") +
          most + ", at any turn and with either end raised by up to " + lift + " mm" + within + ".";
+}
+
+const Product* product_of(const Board& board, const Order& order) {
+  const auto found =
+      std::find_if(order.products.begin(), order.products.end(),
+                   [&](const Product& product) { return product.name == board.product; });
+  return found == order.products.end() ? nullptr : &*found;
+}
+
+void take_off_wanted(Order& order, const std::vector<Board>& boards) {
+  for (const Board& board : boards) {
+    for (Product& product : order.products) {
+      if (product.name == board.product && product.wanted && *product.wanted > 0) {
+        --*product.wanted;
+      }
+    }
+  }
 }
 
 std::vector<int> boards_there(const SawPlan& plan) {

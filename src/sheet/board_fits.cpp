@@ -14,13 +14,6 @@ constexpr double probe_step = 10.0;
 
 int steps(double length) { return std::max(1, static_cast<int>(std::ceil(length / probe_step))); }
 
-const Product* product_of(const Board& board, const Order& order) {
-  const auto found =
-      std::find_if(order.products.begin(), order.products.end(),
-                   [&](const Product& other) { return other.name == board.product; });
-  return found == order.products.end() ? nullptr : &*found;
-}
-
 /// The least depth of a board, or the first that is less than `enough`; of a slab how much wider
 /// than it must be it is where it is narrowest.
 double least_depth(const Board& board, const Order& order, const LogShape& shape, double enough) {

@@ -117,16 +117,8 @@ std::vector<Vector3d> slab_sections(const Board& board, const LogShape& shape) {
   std::vector<Vector3d> all;
   const int count = std::clamp(static_cast<int>(board.length / slab_rings), 1, 60);
   for (int i = 0; i <= count; ++i) {
-    const double a = board.length * i / count;
-    const auto section = live_section(board, shape, a);
-    if (!section) continue;
-    const auto add = [&](double b, double c) {
-      all.push_back(board.corner + a * board.along + b * board.across + c * board.up);
-    };
-    add(section->lower_left, 0.0);
-    add(section->lower_right, 0.0);
-    add(section->upper_right, board.thickness);
-    add(section->upper_left, board.thickness);
+    const auto corners = live_corners(board, shape, board.length * i / count);
+    all.insert(all.end(), corners.begin(), corners.end());
   }
   return all;
 }

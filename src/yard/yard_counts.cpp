@@ -1,21 +1,26 @@
 #include "yard_counts.hpp"
 
-#include <algorithm>
-#include <cmath>
+#include <optional>
 
 #include "kerfwright/shape/measure.hpp"
 #include "sheet/lengths.hpp"
 
 namespace kerfwright::yard {
 
+namespace {
+
+std::optional<Stick> stick_of(const Board& board, const Order& order) {
+  const Product* product = product_of(board, order);
+  if (product == nullptr) return std::nullopt;
+  return Stick{static_cast<std::size_t>(product - order.products.data()), board.length};
+}
+
+}  // namespace
+
 Sticks sticks_of(const SawPlan& plan, const Order& order) {
   Sticks sticks;
   for (const Board& board : plan.boards) {
-    const auto product =
-        std::find_if(order.products.begin(), order.products.end(),
-                     [&](const Product& one) { return one.name == board.product; });
-    if (product == order.products.end()) continue;
-    ++sticks[{static_cast<std::size_t>(product - order.products.begin()), board.length}];
+    if (const auto stick = stick_of(board, order)) ++sticks[*stick];
   }
   return sticks;
 }
@@ -30,11 +35,8 @@ std::vector<Pile> piles_of(const YardPlan& plan) {
       pile.from.emplace_back(log, count);
     }
     for (const Board& board : plan.plans[log]->boards) {
-      for (auto& [stick, pile] : piles) {
-        const Product& product = plan.order.products[stick.product];
-        if (product.name != board.product || stick.length != board.length) continue;
-        pile.m3 += board.thickness * board.width * board.length * 1e-9;
-      }
+      const auto stick = stick_of(board, plan.order);
+      if (stick) piles[*stick].m3 += board.thickness * board.width * board.length * 1e-9;
     }
   }
   std::vector<Pile> all;

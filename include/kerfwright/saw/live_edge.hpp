@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <optional>
+#include <vector>
 
 #include "kerfwright/saw/saw_plan.hpp"
 #include "kerfwright/shape/log_shape.hpp"
@@ -29,6 +30,10 @@ struct LiveSection {
 /// The section `a` mm from the near end; nothing where a face has no wood. Where a face has wood
 /// in several stretches, as across a flute, the widest counts.
 std::optional<LiveSection> live_section(const Board& board, const LogShape& shape, double a);
+
+/// The corners of that section in the log frame, round it from the lower left one; none where a face
+/// has no wood.
+std::vector<Eigen::Vector3d> live_corners(const Board& board, const LogShape& shape, double a);
 
 /// What a slab is from end to end, looked at every 10 mm.
 struct LiveEdges {

@@ -98,6 +98,12 @@ struct SawPlan {
   std::map<std::string, std::string> chalked = {};
 };
 
+/// The product that a board is of; null where the order has none of its name.
+const Product* product_of(const Board& board, const Order& order);
+
+/// Counts boards as made: the order wants so many fewer.
+void take_off_wanted(Order& order, const std::vector<Board>& boards);
+
 /// Numbers of the boards that the cuts made so far have finished.
 std::vector<int> boards_there(const SawPlan& plan);
 
