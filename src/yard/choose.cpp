@@ -1,13 +1,12 @@
 #include "choose.hpp"
 
-#include <omp.h>
-
 #include <algorithm>
 #include <cmath>
-#include <exception>
 #include <limits>
 #include <numeric>
 #include <random>
+
+#include "all_logs.hpp"
 
 namespace kerfwright::yard {
 namespace {
@@ -18,10 +17,10 @@ constexpr double near_enough = 3e-3;  // of the list's value: what another round
 constexpr double missing_factor = 3.0, spare_factor = 0.3;
 
 double value_of_list(const Demand& demand) {
-  std::vector<double> most(demand.lines.size(), 0.0);
-  for (const Kind& kind : demand.kinds) most[kind.line] = std::max(most[kind.line], kind.value);
   double value = 0.0;
-  for (std::size_t i = 0; i < most.size(); ++i) value += demand.lines[i].wanted * most[i];
+  for (std::size_t i = 0; i < demand.lines.size(); ++i) {
+    value += demand.lines[i].wanted * dearest_piece(demand, i);
+  }
   return value;
 }
 
@@ -51,25 +50,16 @@ double reduced_worth(const Offer& offer, const Relaxed& relaxed) {
 /// @returns what the best new offer of each log would add, all logs together
 double ask_round(Search& search, const Ask& ask, const Relaxed* relaxed, double from, double to) {
   std::vector<std::optional<Offer>> offers(search.logs);
-  std::exception_ptr failure;
-  const int threads = search.settings.threads > 0 ? search.settings.threads : omp_get_max_threads();
   int done = 0;
-#pragma omp parallel for schedule(dynamic, 1) num_threads(threads)
-  for (std::size_t l = 0; l < search.logs; ++l) {
-    if (search.stopped()) continue;
-    try {
-      offers[l] = search.asked(l, ask);
-    } catch (...) {
-#pragma omp critical
-      failure = std::current_exception();
-    }
+  visit_all_logs(search.logs, search.settings.threads, [&](std::size_t l) {
+    if (search.stopped()) return;
+    offers[l] = search.asked(l, ask);
 #pragma omp critical
     {
       const double share = static_cast<double>(++done) / static_cast<double>(search.logs);
       search.settings.watch.say("asking every log", from + share * (to - from));
     }
-  }
-  if (failure) std::rethrow_exception(failure);
+  });
   double gain = 0.0;
   for (const auto& offer : offers) {
     if (!offer) continue;

@@ -28,6 +28,14 @@ int missing_in(const Demand& demand, const std::vector<int>& counts) {
   return missing;
 }
 
+double dearest_piece(const Demand& demand, std::size_t line) {
+  double most = 0.0;
+  for (const Kind& kind : demand.kinds) {
+    if (kind.line == line) most = std::max(most, kind.value);
+  }
+  return most;
+}
+
 double worth_of_counts(const Demand& demand, const std::vector<int>& counts) {
   std::vector<std::size_t> dearest(demand.kinds.size());
   for (std::size_t k = 0; k < dearest.size(); ++k) dearest[k] = k;

@@ -54,6 +54,9 @@ std::vector<int> line_counts(const Demand& demand, const std::vector<int>& count
 /// What is wanted and not there, all lines together.
 int missing_in(const Demand& demand, const std::vector<int>& counts);
 
+/// What the dearest piece of a line fetches.
+double dearest_piece(const Demand& demand, std::size_t line);
+
 /// What pieces bring beside the worth of their offers: of each line the dearest as many as are
 /// wanted count in full; what is missing is paid for.
 double worth_of_counts(const Demand& demand, const std::vector<int>& counts);

@@ -1,11 +1,9 @@
 #include "kerfwright/yard/need.hpp"
 
-#include <omp.h>
-
 #include <algorithm>
 #include <cmath>
-#include <exception>
 
+#include "all_logs.hpp"
 #include "kerfwright/error.hpp"
 #include "kerfwright/shape/section.hpp"
 #include "kerfwright/trade/target_size.hpp"
@@ -120,18 +118,9 @@ std::vector<Tried> try_all(const Yard& yard, const Demand& demand, const NeedSet
   const Oracle oracle = planner_oracle(yard, demand);
   const auto first = prices_by_wood(yard.order, demand);
   std::vector<Tried> tried(yard.logs.size());
-  std::exception_ptr failure;
-  const int threads = settings.plan.threads > 0 ? settings.plan.threads : omp_get_max_threads();
-#pragma omp parallel for schedule(dynamic, 1) num_threads(threads)
-  for (std::size_t l = 0; l < tried.size(); ++l) {
-    try {
-      ask_until_known(oracle, l, demand, first, settings.rounds, tried[l]);
-    } catch (...) {
-#pragma omp critical
-      failure = std::current_exception();
-    }
-  }
-  if (failure) std::rethrow_exception(failure);
+  visit_all_logs(tried.size(), settings.plan.threads, [&](std::size_t l) {
+    ask_until_known(oracle, l, demand, first, settings.rounds, tried[l]);
+  });
   return tried;
 }
 

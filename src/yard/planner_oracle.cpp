@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "kerfwright/error.hpp"
+#include "planner.hpp"
 #include "worth.hpp"
 
 namespace kerfwright::yard {
@@ -51,18 +52,12 @@ void ask_for(Product& product, std::vector<double> values, std::optional<int> li
   put_values(product, values);
 }
 
-/// Ways of sawing that take little time to plan.
+/// Ways of sawing that suit the order and take little time to plan.
 std::vector<Pattern> quick_patterns(const Order& order) {
-  std::vector<Pattern> patterns = {Pattern::live};
-  const auto any = [&](auto has) {
-    return std::any_of(order.products.begin(), order.products.end(), has);
-  };
-  if (any([](const Product& product) { return product.boxed_heart; }))
-    patterns.push_back(Pattern::boxed_heart);
-  if (any([](const Product& product) { return product.live_edge; }))
-    patterns.push_back(Pattern::slabs);
-  if (any([](const Product& product) { return product.blank; }))
-    patterns.push_back(Pattern::blanks);
+  std::vector<Pattern> patterns = saw::patterns_that_suit(order);
+  std::erase_if(patterns, [](Pattern pattern) {
+    return pattern == Pattern::cant || pattern == Pattern::quarter || pattern == Pattern::around;
+  });
   return patterns;
 }
 

@@ -29,8 +29,7 @@ constexpr double most_preference = 20.0;  // of a dear piece before a cheap one,
 
 void refuse_made_list(const Order& order, const std::vector<int>& before) {
   for (std::size_t p = 0; p < order.products.size(); ++p) {
-    const int made = p < before.size() ? before[p] : 0;
-    if (order.products[p].wanted.value_or(0) > made) return;
+    if (order.products[p].wanted.value_or(0) > before[p]) return;
   }
   throw UserError(Fault::bad_order,
                   "All that the list wants is made already: there is nothing to plan.");
@@ -78,14 +77,6 @@ std::vector<double> wood_costs(const std::vector<double>& wood_m3, double price)
   return costs;
 }
 
-double dearest_kind(const Demand& demand, std::size_t line) {
-  double most = 0.0;
-  for (const Kind& kind : demand.kinds) {
-    if (kind.line == line) most = std::max(most, kind.value);
-  }
-  return most;
-}
-
 /// Makes what is missing dearer than any log: the list comes first, and of its pieces the dear
 /// ones.
 void put_list_first(Search& search) {
@@ -96,11 +87,11 @@ void put_list_first(Search& search) {
   }
   double cheapest = 1e300;
   for (std::size_t i = 0; i < search.demand.lines.size(); ++i) {
-    const double value = dearest_kind(search.demand, i);
+    const double value = dearest_piece(search.demand, i);
     if (value > 0.0) cheapest = std::min(cheapest, value);
   }
   for (std::size_t i = 0; i < search.demand.lines.size(); ++i) {
-    const double ratio = dearest_kind(search.demand, i) / cheapest;
+    const double ratio = dearest_piece(search.demand, i) / cheapest;
     search.demand.lines[i].missing = dearest_log * std::clamp(ratio, 1.0, most_preference);
   }
 }
@@ -125,8 +116,7 @@ void put_list(YardPlan& plan, const Search& search, const std::vector<int>& coun
   const auto lines = line_counts(search.demand, counts);
   for (std::size_t i = 0; i < lines.size(); ++i) {
     const std::size_t product = search.demand.lines[i].product;
-    const int made = product < before.size() ? before[product] : 0;
-    plan.list.push_back({product, *plan.order.products[product].wanted, made, lines[i]});
+    plan.list.push_back({product, *plan.order.products[product].wanted, before[product], lines[i]});
   }
 }
 
@@ -195,9 +185,11 @@ Choice fill_or_earn(Search& search, YardPlan& plan, const YardSettings& settings
 }  // namespace
 
 YardPlan plan_yard(const std::vector<YardLog>& logs, const Order& order, const Mill& mill,
-                   const YardSettings& settings, const std::vector<int>& before) {
+                   const YardSettings& settings, const std::vector<int>& made) {
   YardPlan plan;
   plan.order = green_order(order, mill);
+  std::vector<int> before = made;
+  before.resize(order.products.size(), 0);
   plan.mill = mill;
   refuse_uncounted(plan.order);
   refuse_made_list(plan.order, before);

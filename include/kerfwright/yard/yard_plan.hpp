@@ -88,10 +88,10 @@ struct YardPlan {
 
 /// Plans all logs for one list. Each plan has been replayed on its shape and holds an order in
 /// which `wanted` is what that log gives and what is still missing.
-/// @param before pieces of each product that are made already, from logs that are not among these
+/// @param made pieces of each product that are made already, from logs that are not among these
 /// @throws UserError bad_order where nothing is counted, log_beyond_mill with the log's name,
 /// no_product_fits where no log gives anything of the list, interrupted
 YardPlan plan_yard(const std::vector<YardLog>& logs, const Order& order, const Mill& mill,
-                   const YardSettings& settings, const std::vector<int>& before = {});
+                   const YardSettings& settings, const std::vector<int>& made = {});
 
 }  // namespace kerfwright
