@@ -17,14 +17,6 @@
 namespace kerfwright::cli {
 namespace {
 
-/// The options of a command and the words that are still to be understood.
-template <class Options>
-struct Asked {
-  Options options;
-  ScanFlags scan;
-  std::vector<std::string> patterns;
-};
-
 /// How far off a person sets and the mill saws.
 void add_error_options(CLI::App* command, PlanOptions& plan) {
   const auto add = [&](const std::string& name, std::optional<double>& error,
@@ -98,13 +90,7 @@ void add_plan(CLI::App& app, Action& action) {
   add_search_options(command, plan.settings, asked->patterns);
   add_gap(command, plan.settings.gap);
   add_error_options(command, plan);
-  command->callback([asked, &action] {
-    action = [asked] {
-      finish(asked->options.scan, asked->scan);
-      asked->options.settings.patterns = patterns_named(asked->patterns);
-      return run_plan(asked->options);
-    };
-  });
+  run_searching(command, asked, plan.settings, action, run_plan);
 }
 
 void add_compare(CLI::App& app, Action& action) {
@@ -129,13 +115,7 @@ void add_compare(CLI::App& app, Action& action) {
   add_archive_option(command, compare.scan.archive);
   add_search_options(command, compare.settings, asked->patterns);
   add_gap(command, compare.settings.gap);
-  command->callback([asked, &action] {
-    action = [asked] {
-      finish(asked->options.scan, asked->scan);
-      asked->options.settings.patterns = patterns_named(asked->patterns);
-      return run_compare(asked->options);
-    };
-  });
+  run_searching(command, asked, compare.settings, action, run_compare);
 }
 
 void add_replay(CLI::App& app, Action& action) {

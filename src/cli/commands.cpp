@@ -20,6 +20,7 @@
 #include "kerfwright/shape/log_scale.hpp"
 #include "kerfwright/shape/measure.hpp"
 #include "kerfwright/shape/read_marks.hpp"
+#include "kerfwright/sheet/cautions.hpp"
 #include "kerfwright/sheet/figures_json.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
 #include "kerfwright/sheet/shape_file.hpp"
@@ -88,30 +89,25 @@ struct Lot {
   double narrowest = 1e9, widest = 0;  // mm
 };
 
-/// A size as it is sawn, with its unit.
+/// A size as it is sawn, without its unit.
 std::string sawn_size(const Mill& mill, double mm) {
   std::ostringstream text;
   text << mm;
-  return mill.inches ? inch_text(mm, 32) + " in" : text.str() + " mm";
+  return mill.inches ? inch_text(mm, 32) : text.str();
 }
 
 void print_lot(const Mill& mill, const Product& product, const Lot& lot, double board_length) {
-  const auto exact = [&](double mm) {
-    std::ostringstream text;
-    text << mm;
-    return mill.inches ? inch_text(mm, 32) : text.str();
-  };
   const auto mean = [&](double mm) { return mill.inches ? inch_text(mm) : fixed(mm, 0); };
-  std::cout << "  " << lot.count << " x " << product.name << ", " << exact(product.thickness)
-            << " x ";
+  std::cout << "  " << lot.count << " x " << product.name << ", "
+            << sawn_size(mill, product.thickness) << " x ";
   if (product.live_edge) {
     std::cout << mean(lot.narrowest);
     if (lot.count > 1) std::cout << " to " << mean(lot.widest);
     std::cout << " (mean)";
   } else {
-    std::cout << exact(product.width);
+    std::cout << sawn_size(mill, product.width);
   }
-  std::cout << " x " << exact(board_length) << (mill.inches ? " in\n" : " mm\n");
+  std::cout << " x " << sawn_size(mill, board_length) << (mill.inches ? " in\n" : " mm\n");
 }
 
 void print_boards(const SawPlan& plan) {
@@ -144,8 +140,9 @@ void print_spare(const SawPlan& plan, const Order& asked) {
         product.thickness < wish->thickness + told) {
       continue;
     }
+    const std::string unit = plan.mill.inches ? " in" : " mm";
     std::cout << "  " << product.name << " is sawn " << sawn_size(plan.mill, product.thickness)
-              << " thick instead of " << sawn_size(plan.mill, wish->thickness)
+              << unit << " thick instead of " << sawn_size(plan.mill, wish->thickness) << unit
               << ": with a kerf between boards the height scale can be set to no less\n";
   }
 }
@@ -213,11 +210,7 @@ void print_lack_of_bound(const PlanSettings& settings, const SawPlan& plan) {
 }
 
 void print_cautions() {
-  std::cout
-      << "Before you saw: chock the log, keep clear of its rolling and of the blade; look for "
-         "nails, wire and stones,\nabove all in yard trees; eyes, ears, legs protected, never "
-         "alone. Lumber that carries load must be graded by someone\nentitled to, after the "
-         "local code. Rot and metal inside cannot be seen in a scan.\n";
+  for (const char* line : cautions) std::cout << line << '\n';
 }
 
 }  // namespace
@@ -340,10 +333,7 @@ int run_plan(const PlanOptions& options) {
   print_notes(shape);
   std::cout << bark_warning(options.scan, shape);
   print_totals(plan);
-  if (!ended_early.empty()) {
-    std::cout << "The search was ended early (" << ended_early
-              << "): this is the best plan by then, not the best there is.\n";
-  }
+  std::cout << ended_early_words(ended_early, "plan");
   print_lack_of_bound(settings, plan);
   print_boards(plan);
   print_spare(plan, order);

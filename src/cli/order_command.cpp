@@ -190,11 +190,8 @@ int run_order(const OrderOptions& options) {
     std::cout << json;
     return 0;
   }
-  std::cout << bark_warnings(loaded) << yard_words(plan, logs);
-  if (!ended_early.empty()) {
-    std::cout << "The search was ended early (" << ended_early
-              << "): this is the best choice by then, not the best there is.\n";
-  }
+  std::cout << bark_warnings(loaded) << yard_words(plan, logs)
+            << ended_early_words(ended_early, "choice");
   for (const std::string& line : kept) std::cout << line;
   std::cout << old_folders(options, loaded, plan)
             << "Written: " << (std::filesystem::path(options.out) / "order-sheet.html").string()
@@ -203,12 +200,7 @@ int run_order(const OrderOptions& options) {
 }
 
 void add_order(CLI::App& app, Action& action) {
-  struct Asked {
-    OrderOptions options;
-    ScanFlags scan;
-    std::vector<std::string> patterns;
-  };
-  const auto asked = std::make_shared<Asked>();
+  const auto asked = std::make_shared<Asked<OrderOptions>>();
   OrderOptions& order = asked->options;
   auto* command = app.add_subcommand(
       "order",
@@ -246,13 +238,7 @@ void add_order(CLI::App& app, Action& action) {
   add_time(command, order.seconds);
   add_common_scan_options(command, order.scan, asked->scan);
   add_search_options(command, order.settings.plan, asked->patterns);
-  command->callback([asked, &action] {
-    action = [asked] {
-      finish(asked->options.scan, asked->scan);
-      asked->options.settings.plan.patterns = patterns_named(asked->patterns);
-      return run_order(asked->options);
-    };
-  });
+  run_searching(command, asked, order.settings.plan, action, run_order);
 }
 
 }  // namespace kerfwright::cli

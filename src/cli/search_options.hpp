@@ -1,11 +1,14 @@
 #pragma once
 
 #include <CLI/CLI.hpp>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "command_line.hpp"
 #include "kerfwright/saw/plan_log.hpp"
+#include "scan_options.hpp"
 
 /// Options that several commands have, each written once.
 namespace kerfwright::cli {
@@ -26,5 +29,27 @@ void add_search_options(CLI::App* command, PlanSettings& settings,
                         std::vector<std::string>& patterns);
 
 std::vector<Pattern> patterns_named(const std::vector<std::string>& names);
+
+/// The options of a command that reads scans, and the words that are still to be understood.
+template <class Options>
+struct Asked {
+  Options options;
+  ScanFlags scan;
+  std::vector<std::string> patterns;
+};
+
+/// Lets a command that searches run once its words are understood.
+/// @param settings within the options
+template <class Options>
+void run_searching(CLI::App* command, const std::shared_ptr<Asked<Options>>& asked,
+                   PlanSettings& settings, Action& action, int (*run)(const Options&)) {
+  command->callback([asked, &settings, &action, run] {
+    action = [asked, &settings, run] {
+      finish(asked->options.scan, asked->scan);
+      settings.patterns = patterns_named(asked->patterns);
+      return run(asked->options);
+    };
+  });
+}
 
 }  // namespace kerfwright::cli

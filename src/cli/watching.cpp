@@ -55,6 +55,12 @@ std::string Watching::ended_early() const {
   return out_of_time_ ? "out of time" : "";
 }
 
+std::string ended_early_words(const std::string& why, const std::string& what) {
+  if (why.empty()) return "";
+  return "The search was ended early (" + why + "): this is the best " + what +
+         " by then, not the best there is.\n";
+}
+
 void Watching::show(const std::string& what, double share) {
   if (!terminal_) return;
   const auto now = Clock::now();

@@ -39,4 +39,8 @@ class Watching {
   Clock::time_point last_shown_;
 };
 
+/// A line that says so to a person; empty where `why` is.
+/// @param what was found: "plan"
+std::string ended_early_words(const std::string& why, const std::string& what);
+
 }  // namespace kerfwright::cli

@@ -93,13 +93,8 @@ std::string comparison_html(const std::vector<Way>& ways, const LogShape& shape)
   const auto order = ranking(ways);
   const LogMeasures measures = measure(shape);
   const std::string title = "Ways of sawing compared: " + shape.source.file;
-  std::string text =
-      "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n"
-      "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n"
-      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
-      "style-src 'unsafe-inline'; img-src data:\"/>\n";
-  text += element("title", "", xml_text(title)) + "\n" + element("style", "", style) +
-          "\n</head>\n<body>\n" + element("h1", "", xml_text(title)) + "\n";
+  std::string text = html::page_head("", "; img-src data:", title, style) + "<body>\n" +
+                     element("h1", "", xml_text(title)) + "\n";
   const Lengths lengths = lengths_of(ways);
   text += element("p", "",
                   "Log of " + lengths.text(measures.length) + ", ⌀ under bark " +

@@ -196,8 +196,8 @@ void grow(Box& box, const Polygon& polygon) {
   }
 }
 
-}  // namespace
-
+/// Distances of the boards' ends from the flitch's butt end. Of two ends that share a cut only the
+/// one further on is told: there the next board begins.
 std::vector<Mark> end_marks(const Flitch& flitch, const FlatFlitch& flat, const Mill& mill,
                             const std::vector<Length>& told) {
   const Lengths lengths(mill);
@@ -229,7 +229,9 @@ std::vector<Mark> end_marks(const Flitch& flitch, const FlatFlitch& flat, const 
   return starts;
 }
 
-FlatFlitch flatten(const Subject& subject, const Flitch& flitch) {
+}  // namespace
+
+FlatFlitch flatten(const Subject& subject, const Flitch& flitch, const std::vector<Length>& told) {
   FlatFlitch flat;
   flat.narrow = face_edges(subject.shape, flitch, true);
   flat.wide = face_edges(subject.shape, flitch, false);
@@ -245,7 +247,7 @@ FlatFlitch flatten(const Subject& subject, const Flitch& flitch) {
   grow(flat.extent, flat.narrow_outline);
   for (const auto& board : flat.boards) grow(flat.extent, board.outline);
   flat.edge_lines = edge_lines(flitch, flat);
-  flat.end_marks = end_marks(flitch, flat, subject.plan.mill);
+  flat.end_marks = end_marks(flitch, flat, subject.plan.mill, told);
   flat.heading = heading_of(flitch, Lengths(subject.plan.mill));
   flat.summary = summary_of(flitch, flat, Lengths(subject.plan.mill));
   return flat;

@@ -55,12 +55,9 @@ std::optional<double> far_edge(const FlatFlitch& flat, double along);
 /// The edging (`lengthwise`) or cross-cut that makes the face at a point; null where none does.
 const Cut* maker_of(const Flitch& flitch, const Point& point, bool lengthwise);
 
-/// Distances of the boards' ends from the flitch's butt end. Of two ends that share a cut only the
-/// one further on is told: there the next board begins.
-/// @param told where the ends are told to be sawn; a board that is not named is where it is planned
-std::vector<Mark> end_marks(const Flitch& flitch, const FlatFlitch& flat, const Mill& mill,
-                            const std::vector<Length>& told = {});
-
-FlatFlitch flatten(const Subject& subject, const Flitch& flitch);
+/// @param told where the boards' ends are told to be sawn; a board that is not named is where it is
+/// planned
+FlatFlitch flatten(const Subject& subject, const Flitch& flitch,
+                   const std::vector<Length>& told = {});
 
 }  // namespace kerfwright::sheet

@@ -172,9 +172,8 @@ Figure flitch_view(const Subject& subject, const Flitch& flitch, Detail detail) 
 
 Figure flitch_view(const Subject& subject, const Flitch& flitch, const std::vector<Mark>& above,
                    const std::vector<Length>& told) {
-  FlatFlitch flat = flatten(subject, flitch);
-  flat.end_marks = end_marks(flitch, flat, subject.plan.mill, told);
-  return figure_of(subject, flitch, {std::move(flat), 0.0, above, {}, Lengths(subject.plan.mill)});
+  return figure_of(subject, flitch,
+                   {flatten(subject, flitch, told), 0.0, above, {}, Lengths(subject.plan.mill)});
 }
 
 }  // namespace kerfwright::sheet

@@ -15,16 +15,9 @@ namespace {
 using namespace sheet;
 
 std::string head(const SawPlan& plan, const LogShape& shape) {
-  std::string text = "<!DOCTYPE html>\n<html lang=\"en\" data-plan=\"";
-  text.append(sha256_hex(plan_to_json(plan)).substr(0, 16)).append("\">\n<head>\n");
-  text +=
-      "<meta charset=\"utf-8\"/>\n<meta name=\"viewport\" "
-      "content=\"width=device-width, initial-scale=1\"/>\n";
-  text +=
-      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
-      "style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:\"/>\n";
-  text.append("<title>").append(xml_text("Saw sheet: " + shape.source.file)).append("</title>\n");
-  return text.append("<style>").append(sheet_style).append("</style>\n</head>\n");
+  const std::string id = sha256_hex(plan_to_json(plan)).substr(0, 16);
+  return html::page_head(" data-plan=\"" + id + "\"", "; script-src 'unsafe-inline'; img-src data:",
+                         "Saw sheet: " + shape.source.file, sheet_style);
 }
 
 std::string summary(const SawPlan& plan, const LogShape& shape) {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "kerfwright/sheet/cautions.hpp"
 #include "kerfwright/yard/yard_sheets.hpp"
 #include "sheet/lengths.hpp"
 #include "sheet/look.hpp"
@@ -102,12 +103,9 @@ std::string uncut_words(const YardPlan& plan, const std::vector<YardLog>& logs) 
 }
 
 std::string cautions() {
-  return "Before you saw: chock the log, keep clear of its rolling and of the blade; look for "
-         "nails, "
-         "wire and stones, above all in yard trees; eyes, ears, legs protected, never alone. "
-         "Lumber "
-         "that carries load must be graded by someone entitled to, after the local code. Rot and "
-         "metal inside cannot be seen in a scan.";
+  std::string text;
+  for (const char* line : kerfwright::cautions) text.append(text.empty() ? "" : " ").append(line);
+  return text;
 }
 
 }  // namespace kerfwright::yard

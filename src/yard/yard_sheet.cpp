@@ -12,16 +12,6 @@ using namespace sheet;
 using html::element;
 using look::rounded;
 
-std::string head() {
-  std::string text =
-      "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n"
-      "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n"
-      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
-      "style-src 'unsafe-inline'\"/>\n";
-  return text + element("title", "", "Sheet of the whole list") + "\n" +
-         element("style", "", sheet_style) + "\n</head>\n<body>\n";
-}
-
 std::string row(const std::string& tag, const std::vector<std::string>& cells) {
   std::string text;
   for (const std::string& cell : cells) text += element(tag, "", cell);
@@ -114,7 +104,9 @@ std::string stack_part(const YardPlan& plan, const std::vector<YardLog>& logs) {
 
 std::string yard_sheet_html(const YardPlan& plan, const std::vector<YardLog>& logs,
                             const std::vector<YardSource>& sources) {
-  std::string text = head() + element("h1", "", "Sheet of the whole list") + "\n";
+  const char* const title = "Sheet of the whole list";
+  std::string text =
+      html::page_head("", "", title, sheet_style) + "<body>\n" + element("h1", "", title) + "\n";
   text += element("p", "sum", xml_text(yard::verdict(plan))) + "\n";
   text += element("p", "sum", xml_text(yard::sums(plan))) + "\n";
   if (plan.stopped) {
