@@ -25,6 +25,23 @@ struct Visit {
   std::string console;
 };
 
+/// A function of scripts for a page: what a canvas shows, dark pixels and a sum over all.
+inline const char* const ink_script = R"(<script>
+function ink(canvas) {
+  var flat = document.createElement('canvas');
+  flat.width = canvas.width; flat.height = canvas.height;
+  var context = flat.getContext('2d');
+  context.drawImage(canvas, 0, 0);
+  var data = context.getImageData(0, 0, flat.width, flat.height).data, count = 0, sum = 0;
+  for (var i = 0; i < data.length; i += 4) {
+    if (data[i] + data[i + 1] + data[i + 2] < 740) ++count;
+    sum = (sum * 31 + data[i] * 3 + data[i + 1] * 5 + data[i + 2] * 7) % 1000003;
+  }
+  return count + '/' + sum;
+}
+</script>
+)";
+
 /// @param webgl false: as on a device without it
 Visit visit(const std::string& html, int width, int height, bool webgl = true);
 

@@ -73,20 +73,11 @@ addEventListener('load', function () {
   var step = document.getElementById('step');
   step.value = step.max;
   step.dispatchEvent(new Event('input'));
-  var canvas = document.getElementById('view'), flat = document.createElement('canvas');
-  flat.width = canvas.width; flat.height = canvas.height;
-  var context = flat.getContext('2d');
-  context.drawImage(canvas, 0, 0);
-  var data = context.getImageData(0, 0, flat.width, flat.height).data, ink = 0, sum = 0;
-  for (var i = 0; i < data.length; i += 4) {
-    if (data[i] + data[i + 1] + data[i + 2] < 740) ++ink;
-    sum = (sum * 31 + data[i] * 3 + data[i + 1] * 5 + data[i + 2] * 7) % 1000003;
-  }
-  document.body.setAttribute('data-seen', ink + '/' + sum);
+  document.body.setAttribute('data-seen', ink(document.getElementById('view')));
 });
 </script>
 )";
-  html.insert(html.rfind("</body>"), probe);
+  html.insert(html.rfind("</body>"), browser::ink_script + probe);
   const auto visit = browser::visit(html, 390, 844);
   EXPECT_EQ(visit.console, "");
   const auto at = visit.dom.find("data-seen=\"");
