@@ -111,7 +111,7 @@ double depth_inside(const LogShape& shape, const Eigen::Vector3d& point, Bark ba
   const int k = (j + 1) % shape.angles;
   const double off = taken_off(shape, i, bark, inset);
   const double off_next = taken_off(shape, i + 1, bark, inset);
-  const auto corner = [&](int angle) -> Eigen::Vector2d {
+  const auto corner = [&, i = i, share = share](int angle) -> Eigen::Vector2d {
     return (1.0 - share) * outline_point(shape, i, angle, off) +
            share * outline_point(shape, i + 1, angle, off_next) - centre;
   };
