@@ -14,8 +14,6 @@ namespace kerfwright {
 namespace {
 
 constexpr int least_logs = 3, least_thicknesses = 15;
-constexpr double to_sigma =
-    1.4826;  // median absolute deviation to standard deviation, normal errors
 constexpr double of_median = 1.2533;  // standard error of a median over that of a mean, likewise
 
 double robust_sigma(const std::vector<double>& values) {
