@@ -18,31 +18,26 @@ namespace {
                                            "; export the scan again.");
 }
 
-/// Bytes of a PLY scalar, under its old and its new name; 0 for a word that is none.
-std::uint64_t scalar_bytes(std::string_view type) {
+/// A PLY scalar, under its old and its new name.
+std::optional<NumberType> scalar_type(std::string_view word) {
+  using Kind = NumberType::Kind;
   struct Name {
-    std::string_view word;
-    std::uint64_t bytes;
+    std::string_view old_word, new_word;
+    NumberType type;
   };
-  static constexpr std::array<Name, 16> names{{{"char", 1},
-                                               {"int8", 1},
-                                               {"uchar", 1},
-                                               {"uint8", 1},
-                                               {"short", 2},
-                                               {"int16", 2},
-                                               {"ushort", 2},
-                                               {"uint16", 2},
-                                               {"int", 4},
-                                               {"int32", 4},
-                                               {"uint", 4},
-                                               {"uint32", 4},
-                                               {"float", 4},
-                                               {"float32", 4},
-                                               {"double", 8},
-                                               {"float64", 8}}};
-  const auto found = std::find_if(names.begin(), names.end(),
-                                  [type](const Name& name) { return name.word == type; });
-  return found == names.end() ? 0 : found->bytes;
+  static constexpr std::array<Name, 8> names{{{"char", "int8", {Kind::signed_whole, 1}},
+                                              {"uchar", "uint8", {Kind::unsigned_whole, 1}},
+                                              {"short", "int16", {Kind::signed_whole, 2}},
+                                              {"ushort", "uint16", {Kind::unsigned_whole, 2}},
+                                              {"int", "int32", {Kind::signed_whole, 4}},
+                                              {"uint", "uint32", {Kind::unsigned_whole, 4}},
+                                              {"float", "float32", {Kind::real, 4}},
+                                              {"double", "float64", {Kind::real, 8}}}};
+  const auto found = std::find_if(names.begin(), names.end(), [word](const Name& name) {
+    return name.old_word == word || name.new_word == word;
+  });
+  if (found == names.end()) return std::nullopt;
+  return found->type;
 }
 
 std::optional<std::uint64_t> whole_number(std::string_view word) {
@@ -65,13 +60,16 @@ void take_format(HeaderState& state, const std::vector<std::string_view>& words,
       kind == "ascii" || kind == "binary_little_endian" || kind == "binary_big_endian";
   if (!state.has_format) damaged(path, line, "names no format that is known");
   state.header.ascii = kind == "ascii";
+  state.header.big_endian = kind == "binary_big_endian";
 }
 
 void take_element(HeaderState& state, const std::vector<std::string_view>& words,
                   const std::string& path, std::size_t line) {
   const auto count = words.size() == 3 ? whole_number(words[2]) : std::nullopt;
   if (!count) damaged(path, line, "names an element without a count");
-  state.header.elements.push_back({std::string(words[1]), *count, 0, 0});
+  for (const PlyElement& element : state.header.elements)
+    if (element.name == words[1]) damaged(path, line, "names an element that was there before");
+  state.header.elements.push_back({std::string(words[1]), *count, {}});
   if (words[1] == "vertex") state.header.vertices = *count;
   if (words[1] == "face") state.header.faces = *count;
 }
@@ -80,12 +78,12 @@ void take_property(HeaderState& state, const std::vector<std::string_view>& word
                    const std::string& path, std::size_t line) {
   if (state.header.elements.empty()) damaged(path, line, "has a property before any element");
   const bool list = words.size() == 5 && words[1] == "list";
-  const std::uint64_t bytes = words.size() > 2 ? scalar_bytes(words[list ? 2 : 1]) : 0;
-  if (bytes == 0 || (!list && words.size() != 3))
-    damaged(path, line, "has a property of no known type");
+  if (!list && words.size() != 3) damaged(path, line, "has a property of no known type");
+  const auto type = scalar_type(words[list ? 3 : 1]);
+  const auto count = list ? scalar_type(words[2]) : std::nullopt;
+  if (!type || (list && !count)) damaged(path, line, "has a property of no known type");
   PlyElement& element = state.header.elements.back();
-  ++element.properties;
-  element.bytes += bytes;
+  element.properties.push_back({std::string(words.back()), *type, count});
   if (element.name != "vertex" || list) return;
   for (std::size_t axis = 0; axis < 3; ++axis)
     if (words[2] == std::string_view("xyz").substr(axis, 1)) state.has_coordinate[axis] = true;
@@ -104,12 +102,24 @@ void check_whole(const HeaderState& state, const std::string& path, std::size_t 
 
 }  // namespace
 
+std::uint64_t PlyElement::bytes() const {
+  std::uint64_t sum = 0;
+  for (const PlyProperty& property : properties)
+    sum += property.count.value_or(property.type).bytes;
+  return sum;
+}
+
+bool PlyElement::has_lists() const {
+  return std::any_of(properties.begin(), properties.end(),
+                     [](const PlyProperty& property) { return property.count.has_value(); });
+}
+
 double PlyHeader::least_body() const {
   double bytes = 0.0;
   for (const PlyElement& element : elements)
     bytes += static_cast<double>(element.count) *
-             (ascii ? 2.0 * static_cast<double>(element.properties)  // a digit and a blank
-                    : static_cast<double>(element.bytes));
+             (ascii ? 2.0 * static_cast<double>(element.properties.size())  // a digit and a blank
+                    : static_cast<double>(element.bytes()));
   return ascii ? bytes - 1.0 : bytes;
 }
 

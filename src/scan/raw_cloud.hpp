@@ -19,8 +19,7 @@ struct RawCloud {
   std::vector<std::string> notes;  ///< what the reader left out, a sentence each, for the person
 };
 
-/// Each reader takes the bytes of the whole file; `path` names it in sentences, and PCL opens it
-/// again.
+/// Each reader takes the bytes of the whole file; `path` names it in sentences.
 /// @throws UserError damaged_file, empty_file, unknown_format
 RawCloud read_ply(const std::string& path, std::string_view bytes);
 RawCloud read_pcd(const std::string& path, std::string_view bytes);

@@ -1,25 +1,32 @@
-#include <pcl/console/print.h>
-#include <pcl/io/pcd_io.h>
-
-#include <cstring>
+#include <array>
+#include <limits>
 #include <map>
-#include <sstream>
 
 #include "kerfwright/error.hpp"
-#include "pcl_blob.hpp"
+#include "little_endian.hpp"
+#include "lzf.hpp"
+#include "number_type.hpp"
 #include "raw_cloud.hpp"
 #include "text_fields.hpp"
 
 namespace kerfwright {
 namespace {
 
+struct Field {
+  std::string name;
+  NumberType type;
+  std::size_t count = 1;
+  std::size_t bytes_before = 0, values_before = 0;  ///< in a point
+};
+
 struct PcdHeader {
   std::map<std::string, std::vector<std::string>, std::less<>> entries;  ///< keyword -> its words
+  std::vector<Field> fields;
   std::size_t body = 0;
   double points = 0.0;
   double height = 1.0;
-  double point_bytes = 0.0;
-  double values = 0.0;  ///< numbers in a point
+  std::size_t point_bytes = 0;
+  std::size_t values = 0;  ///< numbers in a point
 };
 
 [[noreturn]] void damaged(const std::string& path, const std::string& what) {
@@ -53,36 +60,53 @@ double one_number(const PcdHeader& header, const std::string& key, const std::st
   return *value;
 }
 
-void measure_fields(PcdHeader& header, const std::string& path) {
-  const auto& fields = header.entries["FIELDS"];
+NumberType type_of(const std::string& name, const std::string& type, double bytes,
+                   const std::string& path) {
+  using Kind = NumberType::Kind;
+  if (type != "F" && type != "I" && type != "U")
+    damaged(path, "the PCD header gives field " + name + " no known type");
+  const NumberType found{type == "F"   ? Kind::real
+                         : type == "I" ? Kind::signed_whole
+                                       : Kind::unsigned_whole,
+                         static_cast<std::size_t>(bytes)};
+  if (!reader_of(found, false))
+    damaged(path, "the PCD header gives field " + name + " a size that its type has not");
+  return found;
+}
+
+void find_fields(PcdHeader& header, const std::string& path) {
+  const auto& names = header.entries["FIELDS"];
   const auto& sizes = header.entries["SIZE"];
   const auto& types = header.entries["TYPE"];
   auto& counts = header.entries["COUNT"];
-  if (counts.empty()) counts.assign(fields.size(), "1");
-  if (fields.empty() || sizes.size() != fields.size() || types.size() != fields.size() ||
-      counts.size() != fields.size())
+  if (counts.empty()) counts.assign(names.size(), "1");
+  if (names.empty() || sizes.size() != names.size() || types.size() != names.size() ||
+      counts.size() != names.size())
     damaged(path, "FIELDS, SIZE, TYPE and COUNT of the PCD header differ in number");
-  for (std::size_t i = 0; i < fields.size(); ++i) {
+  for (std::size_t i = 0; i < names.size(); ++i) {
     const bool whole = (sizes[i] + counts[i]).find_first_not_of("0123456789") == std::string::npos;
     const auto size = parse_number(sizes[i]);
     const auto count = parse_number(counts[i]);
     if (!whole || !size || !count || !(*size == 1 || *size == 2 || *size == 4 || *size == 8) ||
         !(*count >= 1 && *count <= 100000))
-      damaged(path, "the PCD header gives field " + fields[i] + " a size or count that cannot be");
-    if (types[i] != "F" && types[i] != "I" && types[i] != "U")
-      damaged(path, "the PCD header gives field " + fields[i] + " no known type");
-    header.point_bytes += *size * *count;
-    header.values += *count;
+      damaged(path, "the PCD header gives field " + names[i] + " a size or count that cannot be");
+    const Field field{names[i], type_of(names[i], types[i], *size, path),
+                      static_cast<std::size_t>(*count), header.point_bytes, header.values};
+    header.point_bytes += field.type.bytes * field.count;
+    header.values += field.count;
+    header.fields.push_back(field);
   }
 }
 
 PcdHeader parse_header(const std::string& path, std::string_view bytes) {
   PcdHeader header = read_entries(path, bytes);
-  measure_fields(header, path);
+  find_fields(header, path);
   header.height = one_number(header, "HEIGHT", path);
   const double grid = one_number(header, "WIDTH", path) * header.height;
   header.points = header.entries.contains("POINTS") ? one_number(header, "POINTS", path) : grid;
   if (header.points != grid) damaged(path, "WIDTH times HEIGHT of the PCD header is not POINTS");
+  if (header.points != static_cast<double>(static_cast<std::uint64_t>(header.points)))
+    damaged(path, "the PCD header gives no whole number of POINTS");
   if (header.points == 0)
     throw UserError(Fault::empty_file, file_name(path) +
                                            ": the PCD header promises no points; check what was "
@@ -90,82 +114,80 @@ PcdHeader parse_header(const std::string& path, std::string_view bytes) {
   return header;
 }
 
-/// Sizes of a compressed body stand in its first eight bytes.
-bool compressed_body_fits(const PcdHeader& header, std::string_view body) {
-  std::uint32_t sizes[2];
-  if (body.size() < sizeof sizes) return false;
-  std::memcpy(sizes, body.data(), sizeof sizes);
-  return sizes[0] <= body.size() - sizeof sizes &&
-         static_cast<double>(sizes[1]) == header.points * header.point_bytes &&
-         static_cast<double>(sizes[1]) <= 300.0 * static_cast<double>(sizes[0]);  // LZF reaches 88
-}
-
-bool body_fits(const PcdHeader& header, const std::string& kind, std::string_view body) {
-  const double held = static_cast<double>(body.size());
-  if (kind == "ascii") return 2.0 * header.values * header.points - 1.0 <= held;
-  if (kind == "binary") return header.points * header.point_bytes <= held;
-  return compressed_body_fits(header, body);
-}
-
-/// PCL fills a text body that ends early with zeros and calls that success.
-std::size_t filled_lines(std::string_view body) {
-  LineReader lines(body);
-  std::size_t count = 0;
-  while (const auto line = lines.next()) count += trimmed(*line).empty() ? 0 : 1;
-  return count;
-}
-
-/// PCL's type for a field, or -1.
-int pcl_type(std::string_view type, int bytes) {
-  using Field = pcl::PCLPointField;
-  if (type == "F") return bytes == 4 ? Field::FLOAT32 : bytes == 8 ? Field::FLOAT64 : -1;
-  const bool has_sign = type == "I";
-  if (bytes == 1) return has_sign ? Field::INT8 : Field::UINT8;
-  if (bytes == 2) return has_sign ? Field::INT16 : Field::UINT16;
-  if (bytes == 4) return has_sign ? Field::INT32 : Field::UINT32;
-  return -1;
-}
-
-/// An empty cloud with the fields and the room that the header asks for. PCL's own reader of the
-/// header is not used: it runs into memory that is not its own on a header with a misspelt word.
-pcl::PCLPointCloud2 empty_cloud(PcdHeader& header, const std::string& path) {
-  pcl::PCLPointCloud2 blob;
-  std::uint32_t offset = 0;
-  for (std::size_t i = 0; i < header.entries["FIELDS"].size(); ++i) {
-    pcl::PCLPointField field;
-    field.name = header.entries["FIELDS"][i];
-    const int bytes = std::stoi(header.entries["SIZE"][i]);
-    const int type = pcl_type(header.entries["TYPE"][i], bytes);
-    if (type < 0)
-      damaged(path, "the PCD header gives field " + field.name + " a size that its type has not");
-    field.datatype = static_cast<std::uint8_t>(type);
-    field.count = static_cast<std::uint32_t>(std::stoul(header.entries["COUNT"][i]));
-    field.offset = offset;
-    offset += field.count * static_cast<std::uint32_t>(bytes);
-    blob.fields.push_back(field);
+std::array<const Field*, 3> coordinates_of(const PcdHeader& header, const std::string& path) {
+  std::array<const Field*, 3> coordinates{};
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    const std::string name(1, "xyz"[axis]);
+    for (const Field& field : header.fields)
+      if (field.name == name && coordinates[axis] == nullptr) coordinates[axis] = &field;
+    if (coordinates[axis] == nullptr)
+      throw UserError(Fault::damaged_file, file_name(path) + ": the points have no coordinate " +
+                                               name + "; export the scan again with x, y and z.");
   }
-  blob.width = static_cast<std::uint32_t>(header.points);
-  blob.height = 1;
-  blob.point_step = offset;
-  blob.row_step = offset * blob.width;
-  blob.data.resize(static_cast<std::size_t>(offset) * blob.width);
-  return blob;
+  return coordinates;
 }
 
-bool read_body(std::string_view body, const std::string& kind, pcl::PCLPointCloud2& blob) {
-  pcl::console::setVerbosityLevel(pcl::console::L_ALWAYS);
-  pcl::PCDReader reader;
-  constexpr int version = 7;
-  try {
-    if (kind == "ascii") {
-      std::istringstream text{std::string(body)};
-      return reader.readBodyASCII(text, blob, version) == 0;
-    }
-    const auto* bytes = reinterpret_cast<const unsigned char*>(body.data());
-    return reader.readBodyBinary(bytes, blob, version, kind == "binary_compressed", 0) == 0;
-  } catch (const std::exception&) {
+using Coordinates = std::array<const Field*, 3>;
+
+/// A line for each point. @returns false where there are too few lines, or numbers in one
+bool take_text(const PcdHeader& header, const Coordinates& fields, std::string_view body,
+               RawCloud& cloud) {
+  if (2.0 * static_cast<double>(header.values) * header.points - 1.0 >
+      static_cast<double>(body.size()))
     return false;
+  LineReader lines(body);
+  std::vector<std::string_view> words;
+  while (static_cast<double>(cloud.points.size()) < header.points) {
+    const auto line = lines.next();
+    if (!line) return false;
+    split_fields(*line, " \t", words);
+    if (words.empty()) continue;
+    if (words.size() < header.values) return false;
+    const auto coordinate = [&](std::size_t axis) {
+      return parse_number(words[fields[axis]->values_before])
+          .value_or(std::numeric_limits<double>::quiet_NaN());
+    };
+    cloud.points.emplace_back(coordinate(0), coordinate(1), coordinate(2));
   }
+  return true;
+}
+
+/// Points one after the other, or (`columns`) each field of all points after the one before it.
+/// @returns false where the body is too short
+bool take_binary(const PcdHeader& header, const Coordinates& fields, std::string_view body,
+                 bool columns, RawCloud& cloud) {
+  if (static_cast<double>(header.point_bytes) * header.points > static_cast<double>(body.size()))
+    return false;
+  const auto points = static_cast<std::size_t>(header.points);
+  std::array<const char*, 3> at{};
+  std::array<std::size_t, 3> step{};
+  std::array<NumberReader, 3> read{};
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    const Field& field = *fields[axis];
+    at[axis] = body.data() + field.bytes_before * (columns ? points : 1);
+    step[axis] = columns ? field.type.bytes * field.count : header.point_bytes;
+    read[axis] = reader_of(field.type, false).value();
+  }
+  cloud.points.reserve(points);
+  for (std::size_t i = 0; i < points; ++i)
+    cloud.points.emplace_back(read[0](at[0] + i * step[0]), read[1](at[1] + i * step[1]),
+                              read[2](at[2] + i * step[2]));
+  return true;
+}
+
+/// Its first eight bytes say how large it is packed and unpacked.
+bool take_compressed(const PcdHeader& header, const Coordinates& fields, std::string_view body,
+                     RawCloud& cloud) {
+  if (body.size() < 8) return false;
+  const auto packed = little_endian<std::uint32_t>(body, 0);
+  const auto size = little_endian<std::uint32_t>(body, 4);
+  // LZF packs to an 88th at best.
+  if (packed > body.size() - 8 ||
+      static_cast<double>(size) != header.points * static_cast<double>(header.point_bytes) ||
+      static_cast<double>(size) > 300.0 * static_cast<double>(packed))
+    return false;
+  const auto unpacked = unpack_lzf(body.substr(8, packed), size);
+  return unpacked && take_binary(header, fields, *unpacked, true, cloud);
 }
 
 }  // namespace
@@ -177,17 +199,16 @@ RawCloud read_pcd(const std::string& path, std::string_view bytes) {
   if (kind != "ascii" && kind != "binary" && kind != "binary_compressed")
     damaged(path, "the PCD header names no kind of DATA that is known");
   const std::string_view body = bytes.substr(header.body);
-  const std::string promise = "the header promises " +
-                              std::to_string(static_cast<std::uint64_t>(header.points)) +
-                              " points, but the data after it do not hold them";
-  if (!body_fits(header, kind, body)) damaged(path, promise);
-  if (kind == "ascii" && static_cast<double>(filled_lines(body)) < header.points)
-    damaged(path, promise);
-  pcl::PCLPointCloud2 blob = empty_cloud(header, path);
-  if (!read_body(body, kind, blob)) damaged(path, promise);
+  const Coordinates fields = coordinates_of(header, path);
   RawCloud cloud;
-  take_coordinates(blob, path, cloud);
   cloud.organised = header.height > 1;
+  const bool whole = kind == "ascii"    ? take_text(header, fields, body, cloud)
+                     : kind == "binary" ? take_binary(header, fields, body, false, cloud)
+                                        : take_compressed(header, fields, body, cloud);
+  if (!whole)
+    damaged(path, "the header promises " +
+                      std::to_string(static_cast<std::uint64_t>(header.points)) +
+                      " points, but the data after it do not hold them");
   return cloud;
 }
 

@@ -6,14 +6,15 @@
 #include <pcl/kdtree/kdtree_flann.h>
 #include <pcl/point_cloud.h>
 #include <pcl/point_types.h>
-#include <pcl/segmentation/extract_clusters.h>
-#include <pcl/segmentation/sac_segmentation.h>
+#include <pcl/sample_consensus/ransac.h>
+#include <pcl/sample_consensus/sac_model_perpendicular_plane.h>
 
 #include <Eigen/Eigenvalues>
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <pcl/segmentation/impl/extract_clusters.hpp>
 
 #include "quantile.hpp"
 
@@ -153,25 +154,31 @@ std::vector<Eigen::Vector3d> estimate_normals(const Points& points,
 
 Plane find_plane(const Points& points, double band, const Eigen::Vector3d* along) {
   if (points.size() < 10) return {};
-  pcl::SACSegmentation<pcl::PointXYZ> segmentation;  // fixed seed unless asked otherwise
-  segmentation.setModelType(along ? pcl::SACMODEL_PERPENDICULAR_PLANE : pcl::SACMODEL_PLANE);
-  segmentation.setMethodType(pcl::SAC_RANSAC);
-  segmentation.setMaxIterations(300);
-  segmentation.setDistanceThreshold(band);
-  segmentation.setOptimizeCoefficients(true);
+  using Model = pcl::SampleConsensusModelPlane<pcl::PointXYZ>;  // fixed seed unless asked otherwise
+  Model::Ptr model;
   if (along) {
-    segmentation.setAxis(along->cast<float>());
-    segmentation.setEpsAngle(30.0 * 3.14159265358979 / 180.0);
+    const auto leaning =
+        std::make_shared<pcl::SampleConsensusModelPerpendicularPlane<pcl::PointXYZ>>(
+            to_pcl(points));
+    leaning->setAxis(along->cast<float>());
+    leaning->setEpsAngle(30.0 * 3.14159265358979 / 180.0);
+    model = leaning;
+  } else {
+    model = std::make_shared<Model>(to_pcl(points));
   }
-  segmentation.setInputCloud(to_pcl(points));
-  pcl::PointIndices inliers;
-  pcl::ModelCoefficients coefficients;
-  segmentation.segment(inliers, coefficients);
-  if (coefficients.values.size() != 4 || inliers.indices.size() < 10) return {};
-  const Eigen::Vector3d normal(coefficients.values[0], coefficients.values[1],
-                               coefficients.values[2]);
+  pcl::RandomSampleConsensus<pcl::PointXYZ> search(model, band);
+  search.setMaxIterations(300);
+  if (!search.computeModel()) return {};
+  pcl::Indices inliers;
+  search.getInliers(inliers);
+  Eigen::VectorXf rough, plane;
+  search.getModelCoefficients(rough);
+  model->optimizeModelCoefficients(inliers, rough, plane);
+  model->selectWithinDistance(plane, band, inliers);
+  if (plane.size() != 4 || inliers.size() < 10) return {};
+  const Eigen::Vector3d normal = plane.head<3>().cast<double>();
   const double length = normal.norm();
-  return {normal / length, -static_cast<double>(coefficients.values[3]) / length, true};
+  return {normal / length, -static_cast<double>(plane[3]) / length, true};
 }
 
 }  // namespace kerfwright
