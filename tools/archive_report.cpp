@@ -1,5 +1,6 @@
 // Fills an archive with invented logs and says how long add, find and check take, and how large the
-// file is. Usage: archive_report FILE [LOGS [STATIONS ANGLES]]; FILE must not be there.
+// file is. Usage: archive_report FILE [LOGS [STATIONS ANGLES]]; where FILE is there, only
+// the finds are timed.
 
 #include <algorithm>
 #include <chrono>
@@ -101,9 +102,14 @@ void report_finds(const std::string& path) {
 
 int main(int argc, char** argv) {
   try {
-    if (argc < 2 || std::filesystem::exists(argv[1])) {
-      std::cerr << "Usage: archive_report FILE [LOGS [STATIONS ANGLES]]; FILE must not be there\n";
+    if (argc < 2) {
+      std::cerr << "Usage: archive_report FILE [LOGS [STATIONS ANGLES]]; where FILE is there, only "
+                   "finds are timed\n";
       return 2;
+    }
+    if (std::filesystem::exists(argv[1])) {
+      report_finds(argv[1]);
+      return 0;
     }
     const std::string path = argv[1];
     const int logs = argc > 2 ? std::atoi(argv[2]) : 10'000;

@@ -1,8 +1,8 @@
+#include "gives.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
-
-#include "kerfwright/archive/sketch.hpp"
 
 namespace kerfwright {
 namespace {
@@ -117,25 +117,68 @@ bool fits(const std::vector<double>& reach, const std::vector<double>& extent) {
   return false;
 }
 
+/// Hands `use` one stretch after the other in which the piece may lie, until it returns true.
+template <class Use>
+bool any_stretch(const Sketch& sketch, double length, Use use) {
+  const double spare = sketch.length - length;
+  if (spare < 0.0) return false;
+  const int starts = std::min(most_starts, 1 + static_cast<int>(std::ceil(spare / start_step)));
+  for (int k = 0; k < starts; ++k)
+    if (use(stretch(sketch, starts > 1 ? spare * k / (starts - 1) : 0.0, length))) return true;
+  return false;
+}
+
+double half_diagonal(const PieceSize& piece) {
+  return 0.5 * std::hypot(piece.width, piece.thickness);
+}
+
+/// A line `aside` of the axis has in every direction at least the least wood less `aside` about it
+/// (by `find_reach` too: aside * cos + (aside * sin)^2 / (2 wood) is at most `aside` while that is
+/// less than the wood), and at most the greatest wood and `aside`.
+Given given_along(const Girths& girths, const Line& line, const PieceSize& piece) {
+  constexpr double rounding = 1e-2;  // mm, of floats
+  double surely = 1e9, at_most = 1e9, narrowest = 1e9;
+  for (std::size_t i = line.first; i <= line.last; ++i) {
+    const auto t = static_cast<double>(i - line.first);
+    const double off_y = line.y + t * line.dy - double{girths.axis.axis_y[i]};
+    const double off_z = line.z + t * line.dz - double{girths.axis.axis_z[i]};
+    const double aside = std::sqrt(off_y * off_y + off_z * off_z);
+    surely = std::min(surely, double{girths.least[i]} - aside);
+    at_most = std::min(at_most, double{girths.most[i]} + aside);
+    narrowest = std::min(narrowest, double{girths.least[i]} + aside);
+  }
+  // `find_reach` takes wood of up to 1 mm for none.
+  if (surely >= std::max(half_diagonal(piece), 2.0) + rounding) return Given::yes;
+  const double half_thickness = 0.5 * std::min(piece.width, piece.thickness);
+  if (std::max(0.0, at_most) < half_diagonal(piece) - rounding ||
+      std::max(0.0, narrowest) < half_thickness - rounding)
+    return Given::no;
+  return Given::unknown;
+}
+
 }  // namespace
 
+Given gives_by_girths(const Girths& girths, const PieceSize& piece) {
+  Given given = Given::no;
+  any_stretch(girths.axis, piece.length, [&](const Line& line) {
+    const Given along = given_along(girths, line, piece);
+    if (along != Given::no) given = along;
+    return along == Given::yes;
+  });
+  return given;
+}
+
 bool gives(const Sketch& sketch, const PieceSize& piece) {
-  const double spare = sketch.length - piece.length;
-  if (spare < 0.0) return false;
+  if (sketch.length < piece.length) return false;
   const Directions directions(sketch.angles);
   const auto extent = rectangle(piece.width, piece.thickness, 2 * directions.cosine.size());
-  const double half_diagonal = 0.5 * std::hypot(piece.width, piece.thickness);
   const double half_thickness = 0.5 * std::min(piece.width, piece.thickness);
-  const int starts = std::min(most_starts, 1 + static_cast<int>(std::ceil(spare / start_step)));
   std::vector<double> reach;
-  for (int k = 0; k < starts; ++k) {
-    const double from = starts > 1 ? spare * k / (starts - 1) : 0.0;
-    find_reach(sketch, stretch(sketch, from, piece.length), directions, reach);
+  return any_stretch(sketch, piece.length, [&](const Line& line) {
+    find_reach(sketch, line, directions, reach);
     const double least = *std::min_element(reach.begin(), reach.end());
-    if (least >= half_diagonal) return true;
-    if (least >= half_thickness && fits(reach, extent)) return true;
-  }
-  return false;
+    return least >= half_diagonal(piece) || (least >= half_thickness && fits(reach, extent));
+  });
 }
 
 }  // namespace kerfwright

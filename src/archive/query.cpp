@@ -3,6 +3,7 @@
 #include <sstream>
 #include <unordered_map>
 
+#include "gives.hpp"
 #include "kerfwright/error.hpp"
 #include "rows.hpp"
 
@@ -79,27 +80,19 @@ const char* column(LogOrder order) {
   return "name";
 }
 
-/// Which of the sketches give the piece; asked in parallel, each answer in its own place.
-std::vector<char> which_give(const std::vector<std::string>& sketches, const PieceSize& piece) {
-  enum : char { no, yes, damaged };
-  std::vector<char> answers(sketches.size(), no);
-  const auto count = static_cast<std::ptrdiff_t>(sketches.size());
-#pragma omp parallel for schedule(dynamic, 64)
-  for (std::ptrdiff_t i = 0; i < count; ++i) {
-    const auto at = static_cast<std::size_t>(i);
-    try {
-      answers[at] = gives(sketch_from_bytes(sketches[at]), piece) ? yes : no;
-    } catch (const std::exception&) {
-      answers[at] = damaged;
-    }
+/// Whether the log of the sketch gives the piece: most are told by their girths, the others by all
+/// that the sketch knows.
+bool gives_piece(const SQLite::Column& column, const PieceSize& piece) {
+  const auto* blob = static_cast<const char*>(column.getBlob());
+  const std::string_view bytes(blob, blob ? static_cast<std::size_t>(column.getBytes()) : 0);
+  try {
+    const Given given = gives_by_girths(girths_from_bytes(bytes), piece);
+    return given == Given::unknown ? gives(sketch_from_bytes(bytes), piece) : given == Given::yes;
+  } catch (const std::exception&) {
+    throw UserError(Fault::bad_archive,
+                    "A sketch in the archive is damaged; 'kerfwright archive "
+                    "check' says whose.");
   }
-  for (const char answer : answers) {
-    if (answer == damaged)
-      throw UserError(Fault::bad_archive,
-                      "A sketch in the archive is damaged; 'kerfwright archive "
-                      "check' says whose.");
-  }
-  return answers;
 }
 
 /// Plans and tallies of all logs in one go: asked of each by itself it takes longer than all else.
@@ -132,19 +125,14 @@ std::vector<KeptLog> find_logs(SQLite::Database& database, const LogQuery& query
   for (const std::string& text : all.texts) statement.bind(++at, text);
   for (const double number : all.numbers) statement.bind(++at, number);
   std::vector<KeptLog> logs;
-  std::vector<std::string> sketches;
   while (statement.executeStep()) {
+    if (with_sketch &&
+        !gives_piece(statement.getColumn(statement.getColumnCount() - 1), *query.gives))
+      continue;
     logs.push_back(log_row(statement));
-    if (with_sketch)
-      sketches.push_back(bytes_of(statement.getColumn(statement.getColumnCount() - 1)));
   }
   count_files(database, logs);
-  if (!with_sketch) return logs;
-  const auto answers = which_give(sketches, *query.gives);
-  std::vector<KeptLog> giving;
-  for (std::size_t i = 0; i < logs.size(); ++i)
-    if (answers[i] != 0) giving.push_back(std::move(logs[i]));
-  return giving;
+  return logs;
 }
 
 }  // namespace kerfwright::archive

@@ -1,12 +1,13 @@
-#include "kerfwright/archive/sketch.hpp"
-
 #include <algorithm>
 #include <bit>
 #include <cmath>
 #include <cstdint>
+#include <cstring>
+#include <limits>
 #include <numbers>
 #include <stdexcept>
 
+#include "gives.hpp"
 #include "kerfwright/shape/section.hpp"
 
 namespace kerfwright {
@@ -24,12 +25,24 @@ void put(std::string& bytes, std::uint64_t value, int count) {
 class Taker {
  public:
   explicit Taker(std::string_view bytes) : bytes_(bytes) {}
-  std::uint64_t take(std::size_t size) { return number(claim(size), size); }
-  /// `count` numbers of `size` bytes, each handed to `use` with its index.
-  template <class Use>
-  void take_all(std::size_t count, std::size_t size, Use use) {
-    const char* at = claim(count * size);
-    for (std::size_t i = 0; i < count; ++i) use(i, number(at + i * size, size));
+  std::uint64_t take(std::size_t size) {
+    const char* at = claim(size);
+    std::uint64_t value = 0;
+    for (std::size_t i = 0; i < size; ++i)
+      value |= static_cast<std::uint64_t>(static_cast<unsigned char>(at[i])) << (8 * i);
+    return value;
+  }
+  template <typename T>
+  std::vector<T> take_all(std::size_t count) {
+    if (count > bytes_.size() / sizeof(T)) claim(bytes_.size() + 1);
+    std::vector<T> numbers(count);
+    std::memcpy(numbers.data(), claim(count * sizeof(T)), count * sizeof(T));
+    if constexpr (std::endian::native == std::endian::big)
+      for (T& number : numbers) {
+        auto* bytes = reinterpret_cast<unsigned char*>(&number);
+        std::reverse(bytes, bytes + sizeof(T));
+      }
+    return numbers;
   }
   bool done() const { return bytes_.empty(); }
 
@@ -39,12 +52,6 @@ class Taker {
     const char* at = bytes_.data();
     bytes_.remove_prefix(size);
     return at;
-  }
-  static std::uint64_t number(const char* at, std::size_t size) {
-    std::uint64_t value = 0;
-    for (std::size_t i = 0; i < size; ++i)
-      value |= static_cast<std::uint64_t>(static_cast<unsigned char>(at[i])) << (8 * i);
-    return value;
   }
   std::string_view bytes_;
 };
@@ -64,21 +71,40 @@ void put_places(std::string& bytes, const std::vector<float>& places) {
   }
 }
 
-std::vector<float> take_lengths(Taker& from, std::size_t count) {
-  std::vector<float> lengths(count);
-  from.take_all(count, 2, [&](std::size_t i, std::uint64_t steps) {
-    lengths[i] = static_cast<float>(static_cast<double>(steps) / steps_per_mm);
-  });
+template <typename Steps>
+std::vector<float> in_mm(const std::vector<Steps>& steps) {
+  std::vector<float> lengths(steps.size());
+  for (std::size_t i = 0; i < steps.size(); ++i)
+    lengths[i] = static_cast<float>(static_cast<double>(steps[i]) / steps_per_mm);
   return lengths;
 }
 
-std::vector<float> take_places(Taker& from, std::size_t count) {
-  std::vector<float> places(count);
-  from.take_all(count, 4, [&](std::size_t i, std::uint64_t bits) {
-    const auto steps = static_cast<std::int32_t>(static_cast<std::uint32_t>(bits));
-    places[i] = static_cast<float>(steps / steps_per_mm);
-  });
-  return places;
+/// All that stands before the radii.
+Sketch take_axis(Taker& from) {
+  if (from.take(4) != magic) throw std::runtime_error("the sketch is of another kind");
+  const std::uint64_t stations = from.take(4), angles = from.take(4);
+  if (stations < 2 || angles < 3 || stations > most_samples || angles > most_samples ||
+      stations * angles > most_samples)
+    throw std::runtime_error("the sketch has an impossible size");
+  Sketch sketch;
+  sketch.stations = static_cast<int>(stations);
+  sketch.angles = static_cast<int>(angles);
+  sketch.length = std::bit_cast<double>(from.take(8));
+  if (!(sketch.length > 0.0) || !std::isfinite(sketch.length))
+    throw std::runtime_error("the sketch has an impossible length");
+  sketch.axis_y = in_mm(from.take_all<std::int32_t>(stations));
+  sketch.axis_z = in_mm(from.take_all<std::int32_t>(stations));
+  sketch.bark = in_mm(from.take_all<std::uint16_t>(stations));
+  return sketch;
+}
+
+/// The radii or the sigmas as they were written.
+std::vector<std::uint16_t> take_samples(Taker& from, const Sketch& sketch) {
+  return from.take_all<std::uint16_t>(sketch.bark.size() * static_cast<std::size_t>(sketch.angles));
+}
+
+void check_end(const Taker& from) {
+  if (!from.done()) throw std::runtime_error("the sketch is too long");
 }
 
 }  // namespace
@@ -121,24 +147,32 @@ std::string sketch_bytes(const Sketch& sketch) {
 
 Sketch sketch_from_bytes(std::string_view bytes) {
   Taker from(bytes);
-  if (from.take(4) != magic) throw std::runtime_error("the sketch is of another kind");
-  const std::uint64_t stations = from.take(4), angles = from.take(4);
-  if (stations < 2 || angles < 3 || stations > most_samples || angles > most_samples ||
-      stations * angles > most_samples)
-    throw std::runtime_error("the sketch has an impossible size");
-  Sketch sketch;
-  sketch.stations = static_cast<int>(stations);
-  sketch.angles = static_cast<int>(angles);
-  sketch.length = std::bit_cast<double>(from.take(8));
-  if (!(sketch.length > 0.0) || !std::isfinite(sketch.length))
-    throw std::runtime_error("the sketch has an impossible length");
-  sketch.axis_y = take_places(from, stations);
-  sketch.axis_z = take_places(from, stations);
-  sketch.bark = take_lengths(from, stations);
-  sketch.radius = take_lengths(from, stations * angles);
-  sketch.sigma = take_lengths(from, stations * angles);
-  if (!from.done()) throw std::runtime_error("the sketch is too long");
+  Sketch sketch = take_axis(from);
+  sketch.radius = in_mm(take_samples(from, sketch));
+  sketch.sigma = in_mm(take_samples(from, sketch));
+  check_end(from);
   return sketch;
+}
+
+Girths girths_from_bytes(std::string_view bytes) {
+  Taker from(bytes);
+  Girths girths{take_axis(from), {}, {}};
+  const auto radius = take_samples(from, girths.axis), sigma = take_samples(from, girths.axis);
+  check_end(from);
+  const auto angles = static_cast<std::size_t>(girths.axis.angles);
+  for (std::size_t i = 0; i < girths.axis.bark.size(); ++i) {
+    int least = std::numeric_limits<int>::max(), most = std::numeric_limits<int>::min();
+    for (std::size_t k = i * angles; k < (i + 1) * angles; ++k) {
+      least = std::min(least, int{radius[k]} - int{sigma[k]});
+      most = std::max(most, int{radius[k]} - int{sigma[k]});
+    }
+    const auto wood = [&](int steps) {
+      return static_cast<float>(steps / steps_per_mm) - girths.axis.bark[i];
+    };
+    girths.least.push_back(wood(least));
+    girths.most.push_back(wood(most));
+  }
+  return girths;
 }
 
 double widest(const Sketch& sketch) {

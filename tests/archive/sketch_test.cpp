@@ -1,5 +1,8 @@
 #include "kerfwright/archive/sketch.hpp"
 
+#include <random>
+
+#include "archive/gives.hpp"
 #include "kept.hpp"
 
 namespace kerfwright {
@@ -53,6 +56,59 @@ TEST(Sketch, TakesBarkAndSigmaOff) {
   EXPECT_TRUE(gives_piece(shape, 60, 350, 2000));
   for (auto& row : shape.sigma) row.assign(64, 10.0F);
   EXPECT_FALSE(gives_piece(shape, 60, 350, 2000));
+}
+
+// Logs from thin to thick, straight to crooked, round to lobed, with sigmas of up to 20 mm, asked
+// for pieces that most of them barely give or barely do not.
+TEST(Sketch, GivesWhatItsGirthsSay) {
+  std::mt19937 random(11);
+  const auto between = [&](double low, double high) {
+    return low + (high - low) * (static_cast<double>(random()) / 4294967296.0);
+  };
+  int yes = 0, no = 0, unknown = 0;
+  for (int k = 0; k < 4000; ++k) {
+    LogShape shape = bar(between(400, 6000), between(5, 350), 0);
+    const double bow = between(0, 1) < 0.3 ? 0.0 : between(0, 300), lobes = between(0, 0.3);
+    const double rough = between(0, 1) < 0.5 ? 0.0 : between(0, 20);
+    shape.bark = between(0, 20);
+    for (std::size_t i = 0; i < shape.stations.size(); ++i) {
+      const double share = shape.stations[i] / shape.length();
+      shape.axis[i] = {4.0 * bow * share * (1.0 - share), between(-rough, rough)};
+      for (std::size_t j = 0; j < 64; ++j) {
+        auto& radius = shape.radius[i][j];
+        radius = std::max(
+            0.0F, radius * static_cast<float>(1.0 - 0.3 * share) *
+                      static_cast<float>(1.0 + lobes * std::cos(0.2 * static_cast<double>(j))));
+        shape.sigma[i][j] = static_cast<float>(between(0, rough));
+      }
+    }
+    const std::string bytes = sketch_bytes(sketch_of(shape));
+    const double diagonal = 2.0 * shape.radius[20][0] * between(0.2, 1.3),
+                 lean = between(0.05, 0.78);
+    const PieceSize piece{diagonal * std::sin(lean), diagonal * std::cos(lean),
+                          shape.length() * between(0.1, 1.05)};
+    const bool given = gives(sketch_from_bytes(bytes), piece);
+    switch (gives_by_girths(girths_from_bytes(bytes), piece)) {
+      case Given::yes:
+        ASSERT_TRUE(given) << k;
+        ++yes;
+        break;
+      case Given::no:
+        ASSERT_FALSE(given) << k;
+        ++no;
+        break;
+      case Given::unknown:
+        ++unknown;
+    }
+  }
+  EXPECT_GT(yes, 300);
+  EXPECT_GT(no, 300);
+  EXPECT_GT(unknown, 300);
+  std::string longer = sketch_bytes(sketch_of(bar(1000, 100, 0)));
+  EXPECT_THROW(girths_from_bytes(std::string_view(longer).substr(0, longer.size() - 1)),
+               std::runtime_error);
+  longer += '0';
+  EXPECT_THROW(girths_from_bytes(longer), std::runtime_error);
 }
 
 TEST(Sketch, IsTheSameFromItsBytes) {
