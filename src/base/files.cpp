@@ -27,6 +27,57 @@ void write_all(int descriptor, std::string_view text) {
   }
 }
 
+[[noreturn]] void refuse_to_write(const std::string& path, const std::string& why) {
+  throw UserError(Fault::cannot_write, "Cannot write '" + path + "': " + why + ".");
+}
+
+/// @return the name beside `path` under which the text lies on the disk now
+std::string write_temporary(const std::string& path, std::string_view text) {
+  std::string temporary = path + ".part-" + std::to_string(::getpid());
+  const int descriptor = ::open(temporary.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0666);
+  if (descriptor < 0) refuse_to_write(path, reason());
+  try {
+    write_all(descriptor, text);
+    if (::fsync(descriptor) != 0) throw UserError(Fault::cannot_write, reason());
+  } catch (const UserError& error) {
+    ::close(descriptor);
+    ::unlink(temporary.c_str());
+    refuse_to_write(path, error.what());
+  }
+  if (::close(descriptor) != 0) {
+    const std::string why = reason();
+    ::unlink(temporary.c_str());
+    refuse_to_write(path, why);
+  }
+  return temporary;
+}
+
+void take_name(const std::string& temporary, const std::string& path) {
+  if (std::rename(temporary.c_str(), path.c_str()) == 0) return;
+  const std::string why = reason();
+  ::unlink(temporary.c_str());
+  refuse_to_write(path, why);
+}
+
+void take_away(const std::string& path) {
+  if (::unlink(path.c_str()) == 0 || errno == ENOENT) return;
+  throw UserError(Fault::cannot_write, "Cannot take away '" + path + "': " + reason() + ".");
+}
+
+/// Takes away what has not got its own name.
+struct Temporaries {
+  std::vector<std::string> names;
+  Temporaries() = default;
+  Temporaries(const Temporaries&) = delete;
+  Temporaries& operator=(const Temporaries&) = delete;
+  ~Temporaries() {
+    for (const std::string& name : names) ::unlink(name.c_str());
+  }
+};
+
+/// Bytes; a scan is far smaller.
+constexpr off_t largest_file = off_t{8} << 30;
+
 }  // namespace
 
 std::string read_file(const std::string& path) {
@@ -37,11 +88,18 @@ std::string read_file(const std::string& path) {
   if (!S_ISREG(status.st_mode)) {
     throw UserError(Fault::no_file, "Cannot read '" + path + "': it is not a plain file.");
   }
+  if (status.st_size > largest_file) {
+    throw UserError(
+        Fault::damaged_file,
+        "The file '" + path + "' has more than 8 GB; thin the scan and export it again.");
+  }
+  errno = 0;
   std::ifstream stream(path, std::ios::binary);
   std::string text;
   text.resize(static_cast<std::size_t>(status.st_size));
   if (!stream || !stream.read(text.data(), static_cast<std::streamsize>(text.size()))) {
-    throw UserError(Fault::no_file, "Cannot read '" + path + "': " + reason() + ".");
+    const std::string why = errno == 0 ? "it became shorter while it was read" : reason();
+    throw UserError(Fault::no_file, "Cannot read '" + path + "': " + why + ".");
   }
   if (text.empty()) {
     throw UserError(Fault::empty_file, "The file '" + path + "' is empty.");
@@ -50,24 +108,23 @@ std::string read_file(const std::string& path) {
 }
 
 void write_file(const std::string& path, std::string_view text) {
-  const std::string temporary = path + ".part-" + std::to_string(::getpid());
-  const int descriptor = ::open(temporary.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0666);
-  if (descriptor < 0) {
-    throw UserError(Fault::cannot_write, "Cannot write '" + path + "': " + reason() + ".");
+  take_name(write_temporary(path, text), path);
+}
+
+void write_together(const std::vector<FileText>& files, const std::vector<std::string>& outdated) {
+  Temporaries temporaries;
+  for (const FileText& file : files) {
+    struct stat status {};
+    if (::stat(file.path.c_str(), &status) == 0 && S_ISDIR(status.st_mode)) {
+      errno = EISDIR;
+      refuse_to_write(file.path, reason());
+    }
+    temporaries.names.push_back(write_temporary(file.path, file.text));
   }
-  try {
-    write_all(descriptor, text);
-    if (::fsync(descriptor) != 0) throw UserError(Fault::cannot_write, reason());
-  } catch (const UserError& error) {
-    ::close(descriptor);
-    ::unlink(temporary.c_str());
-    throw UserError(Fault::cannot_write, "Cannot write '" + path + "': " + error.what() + ".");
-  }
-  if (::close(descriptor) != 0 || std::rename(temporary.c_str(), path.c_str()) != 0) {
-    const std::string why = reason();
-    ::unlink(temporary.c_str());
-    throw UserError(Fault::cannot_write, "Cannot write '" + path + "': " + why + ".");
-  }
+  for (const std::string& path : outdated) take_away(path);
+  for (const FileText& file : files) take_away(file.path);
+  for (std::size_t i = 0; i < files.size(); ++i) take_name(temporaries.names[i], files[i].path);
+  temporaries.names.clear();
 }
 
 std::string sha256_hex(std::string_view bytes) {

@@ -10,6 +10,7 @@
 #include <sstream>
 
 #include "archived_log.hpp"
+#include "interrupt.hpp"
 #include "kerfwright/error.hpp"
 #include "kerfwright/files.hpp"
 #include "kerfwright/saw/opening.hpp"
@@ -253,6 +254,18 @@ std::string mass_text(const LogShape& shape, const std::string& species,
   return mill ? "Mass      name the --species to know it\n" : "";
 }
 
+/// The files that the command line names.
+/// @param cleaned the scan with its labels; empty where it is not asked for
+void write_asked_for(const MeasureOptions& options, const LogShape& shape,
+                     const std::vector<Bump>& bumps, const std::string& cleaned) {
+  const Undisturbed undisturbed;
+  if (!options.shape_out.empty()) write_file(options.shape_out, shape_to_json(shape));
+  if (!cleaned.empty()) write_file(options.scan.cleaned_out, cleaned);
+  if (!options.proposed_out.empty()) {
+    write_file(options.proposed_out, proposed_marks(shape, bumps, shape.source.file));
+  }
+}
+
 }  // namespace
 
 int run_measure(const MeasureOptions& options) {
@@ -262,11 +275,7 @@ int run_measure(const MeasureOptions& options) {
   const LogShape& shape = log.shape;
   const std::vector<Bump> bumps = bumps_of(log);
   const std::string cleaned = cleaned_scan(options.scan, log);
-  if (!options.shape_out.empty()) write_file(options.shape_out, shape_to_json(shape));
-  if (!cleaned.empty()) write_file(options.scan.cleaned_out, cleaned);
-  if (!options.proposed_out.empty()) {
-    write_file(options.proposed_out, proposed_marks(shape, bumps, shape.source.file));
-  }
+  write_asked_for(options, shape, bumps, cleaned);
   if (options.json) {
     std::cout << measures_json(shape);
     return 0;
@@ -323,7 +332,10 @@ int run_plan(const PlanOptions& options) {
   plan.shape_sha256 = sha256_hex(shape_text);
   const auto files = files_of(plan, shape, shape_text);
   write_all(options.out, files);
-  if (!cleaned.empty()) write_file(options.scan.cleaned_out, cleaned);
+  if (!cleaned.empty()) {
+    const Undisturbed undisturbed;
+    write_file(options.scan.cleaned_out, cleaned);
+  }
   const std::string kept = keep_plan(options.scan, plan.shape_sha256, plan_to_json(plan));
   if (options.json) {
     std::cout << plan_figures_json(plan, shape, paths_of(options.out, files));

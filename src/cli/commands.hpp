@@ -6,6 +6,7 @@
 
 #include "kerfwright/saw/plan_log.hpp"
 #include "kerfwright/shape/shape_of_scan.hpp"
+#include "output.hpp"
 
 namespace kerfwright::cli {
 
@@ -68,11 +69,6 @@ struct ReplanOptions {
   bool json = false;    ///< for a program: JSON on standard output
 };
 
-/// A file to write: its name within a folder, and what is in it.
-struct NamedText {
-  std::string name, text;
-};
-
 /// The log of a command line: read, found, fitted and marked.
 ShapeOfScan load_shape(const ScanOptions& options);
 
@@ -109,10 +105,6 @@ PlanOnShape read_plan_on_shape(const std::string& plan_file, const std::string& 
 
 /// A text as a part of a file's name: its letters and digits with dashes between.
 std::string plain_name(const std::string& text);
-
-/// Makes the folder where it is not there and writes each file whole.
-/// @throws UserError cannot_write
-void write_all(const std::string& folder, const std::vector<NamedText>& files);
 
 /// Each prints to standard output what a person wants to know and returns the exit code.
 /// @throws UserError

@@ -17,16 +17,6 @@
 
 namespace kerfwright::cli {
 
-void make_folder(const std::string& folder) {
-  std::error_code error;
-  std::filesystem::create_directories(folder, error);
-  if (error || !std::filesystem::is_directory(folder)) {
-    throw UserError(Fault::cannot_write, "Cannot make the folder '" + folder + "'" +
-                                             (error ? ": " + error.message() : std::string()) +
-                                             ".");
-  }
-}
-
 std::vector<NamedText> drawings_of(const SawPlan& plan, const LogShape& shape) {
   // Parts of a log are turned each by itself: there the whole log's curve would mislead.
   const bool whole = std::none_of(plan.setups.begin(), plan.setups.end(),
@@ -42,13 +32,6 @@ std::vector<NamedText> drawings_of(const SawPlan& plan, const LogShape& shape) {
     files.push_back({"cut-map-" + map.name + ".svg", std::move(map.svg)});
   }
   return files;
-}
-
-void write_all(const std::string& folder, const std::vector<NamedText>& files) {
-  make_folder(folder);
-  for (const auto& [name, text] : files) {
-    write_file((std::filesystem::path(folder) / name).string(), text);
-  }
 }
 
 std::vector<NamedText> files_of(const SawPlan& plan, const LogShape& shape,

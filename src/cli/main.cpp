@@ -3,6 +3,7 @@
 #include <new>
 
 #include "command_line.hpp"
+#include "interrupt.hpp"
 #include "kerfwright/error.hpp"
 
 namespace {
@@ -25,12 +26,21 @@ int run(int argc, char** argv) {
   return 0;
 }
 
+/// What was printed has to have arrived too: a program that reads it would miss half of it.
+int heard(int code) {
+  if (std::cout.flush()) return code;
+  throw UserError(Fault::cannot_write,
+                  "Cannot write to the standard output: what was to be read there is lost; make "
+                  "room, or send it elsewhere.");
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
+  cli::end_at_interrupt();
   Fault fault = Fault::internal;
   try {
-    return run(argc, argv);
+    return heard(run(argc, argv));
   } catch (const UserError& error) {
     std::cerr << "kerfwright: " << error.what() << '\n';
     fault = error.fault();

@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <iostream>
 #include <map>
+#include <set>
 
 #include "archived_log.hpp"
 #include "kerfwright/error.hpp"
@@ -13,6 +14,7 @@
 #include "kerfwright/yard/yard_sheets.hpp"
 #include "length_option.hpp"
 #include "made_before.hpp"
+#include "output.hpp"
 #include "progress.hpp"
 #include "scan_options.hpp"
 #include "search_options.hpp"
@@ -102,8 +104,9 @@ std::string common_species(const std::vector<Loaded>& logs) {
 }
 
 /// What is made already, and which of the logs are sawn: those are taken out of `logs`.
+/// @param sawn receives their folders
 std::vector<int> take_out_sawn(const OrderOptions& options, const Order& order,
-                               std::vector<Loaded>& logs) {
+                               std::vector<Loaded>& logs, std::set<std::string>& sawn) {
   std::vector<int> made(order.products.size(), 0);
   for (std::size_t i = 0; i + 1 < options.sawn.size(); i += 2) {
     const std::string& plan_file = options.sawn[i];
@@ -111,23 +114,36 @@ std::vector<int> take_out_sawn(const OrderOptions& options, const Order& order,
     const SawPlan plan = plan_from_json(read_file(plan_file), plan_file);
     const auto pieces = made_before(plan, read_file(tally_file), tally_file, order);
     for (std::size_t p = 0; p < made.size(); ++p) made[p] += pieces[p];
-    std::erase_if(
-        logs, [&](const Loaded& log) { return sha256_hex(log.shape_text) == plan.shape_sha256; });
+    sawn.insert(std::filesystem::absolute(plan_file).parent_path().filename().string());
+    std::erase_if(logs, [&](const Loaded& log) {
+      if (sha256_hex(log.shape_text) != plan.shape_sha256) return false;
+      sawn.insert(log.source.folder);
+      return true;
+    });
   }
   return made;
 }
 
-std::vector<std::string> write_logs(const OrderOptions& options, const std::vector<Loaded>& logs,
-                                    YardPlan& plan) {
-  std::vector<std::string> kept;
+std::vector<Output> outputs_of(const OrderOptions& options, const std::vector<Loaded>& logs,
+                               YardPlan& plan) {
+  std::vector<Output> outputs;
   const std::filesystem::path out(options.out);
   for (std::size_t l = 0; l < logs.size(); ++l) {
     if (!plan.plans[l]) continue;
     SawPlan& of_log = *plan.plans[l];
     of_log.shape_sha256 = sha256_hex(logs[l].shape_text);
     of_log.scan_to_log = logs[l].log.shape.scan_to_log;
-    const auto files = files_of(of_log, logs[l].log.shape, logs[l].shape_text);
-    write_all((out / logs[l].source.folder).string(), files);
+    outputs.push_back({(out / logs[l].source.folder).string(),
+                       files_of(of_log, logs[l].log.shape, logs[l].shape_text)});
+  }
+  return outputs;
+}
+
+std::vector<std::string> keep_plans(const std::vector<Loaded>& logs, const YardPlan& plan) {
+  std::vector<std::string> kept;
+  for (std::size_t l = 0; l < logs.size(); ++l) {
+    if (!plan.plans[l]) continue;
+    const SawPlan& of_log = *plan.plans[l];
     kept.push_back(keep_plan(logs[l].scan, of_log.shape_sha256, plan_to_json(of_log)));
   }
   return kept;
@@ -143,17 +159,36 @@ std::string bark_warnings(const std::vector<Loaded>& logs) {
   return words;
 }
 
-/// A folder of a log that is left uncut now, from another run.
-std::string old_folders(const OrderOptions& options, const std::vector<Loaded>& logs,
-                        const YardPlan& plan) {
-  std::string words;
-  for (std::size_t l = 0; l < logs.size(); ++l) {
-    const auto folder = std::filesystem::path(options.out) / logs[l].source.folder;
-    if (plan.plans[l] || !std::filesystem::exists(folder)) continue;
-    words += "Note: '" + folder.string() + "' holds an older plan; '" + logs[l].log.name +
-             "' stays uncut now.\n";
+/// What the run before wrote to the same place; nothing where its file is missing or no longer
+/// tells.
+std::vector<std::string> folders_before(const std::string& out) {
+  const std::string file = (std::filesystem::path(out) / "order.json").string();
+  try {
+    return folders_of_yard(read_file(file), file);
+  } catch (const UserError&) {
+    return {};
   }
-  return words;
+}
+
+/// Sheets and drawings of an older run, of logs that are not sawn now: nobody is to saw from them.
+/// @param sawn folders of logs that are taken out as sawn: theirs stay
+std::map<std::string, std::vector<std::string>> outdated_drawings(
+    const OrderOptions& options, const std::vector<Loaded>& logs, const YardPlan& plan,
+    const std::set<std::string>& sawn) {
+  auto folders = folders_before(options.out);
+  std::set<std::string> stay = sawn;
+  for (std::size_t l = 0; l < logs.size(); ++l) {
+    folders.push_back(logs[l].source.folder);
+    if (plan.plans[l]) stay.insert(logs[l].source.folder);
+  }
+  std::map<std::string, std::vector<std::string>> outdated;
+  for (const std::string& folder : folders) {
+    if (stay.contains(folder) || plain_name(folder) != folder) continue;  // no way out of --out
+    const auto path = (std::filesystem::path(options.out) / folder).string();
+    const auto drawings = drawings_in(path);
+    if (!drawings.empty()) outdated[path] = drawings;
+  }
+  return outdated;
 }
 
 }  // namespace
@@ -163,7 +198,8 @@ int run_order(const OrderOptions& options) {
   const Mill mill = load_mill(options.mill, options.scan.inches);
   std::vector<Loaded> loaded = load_all(options, order.species);
   if (order.species.empty()) order.species = common_species(loaded);
-  const std::vector<int> before = take_out_sawn(options, order, loaded);
+  std::set<std::string> sawn;
+  const std::vector<int> before = take_out_sawn(options, order, loaded, sawn);
   if (loaded.empty()) {
     throw UserError(Fault::usage, "All logs that were named are sawn: name those that are left.");
   }
@@ -182,10 +218,21 @@ int run_order(const OrderOptions& options) {
     plan = plan_yard(logs, order, mill, settings, before);
     ended_early = watching.ended_early();
   }
-  const auto kept = write_logs(options, loaded, plan);
+  auto outputs = outputs_of(options, loaded, plan);
   const std::string json = yard_json(plan, logs, sources);
-  write_all(options.out,
-            {{"order.json", json}, {"order-sheet.html", yard_sheet_html(plan, logs, sources)}});
+  outputs.push_back(
+      {options.out,
+       {{"order.json", json}, {"order-sheet.html", yard_sheet_html(plan, logs, sources)}}});
+  std::vector<std::string> outdated;
+  std::string outdated_words;
+  for (const auto& [folder, drawings] : outdated_drawings(options, loaded, plan, sawn)) {
+    outdated.insert(outdated.end(), drawings.begin(), drawings.end());
+    outdated_words += "Note: the log of '" + folder +
+                      "' is not sawn now; its older sheet and drawings were taken away "
+                      "(its plan.json stays).\n";
+  }
+  write_all(outputs, outdated);
+  const auto kept = keep_plans(loaded, plan);
   if (options.json) {
     std::cout << json;
     return 0;
@@ -193,7 +240,7 @@ int run_order(const OrderOptions& options) {
   std::cout << bark_warnings(loaded) << yard_words(plan, logs)
             << ended_early_words(ended_early, "choice");
   for (const std::string& line : kept) std::cout << line;
-  std::cout << old_folders(options, loaded, plan)
+  std::cout << outdated_words
             << "Written: " << (std::filesystem::path(options.out) / "order-sheet.html").string()
             << ", the sheet of the whole list; the sheet of each log lies in its folder\n";
   return 0;

@@ -5,6 +5,8 @@
 #include <csignal>
 #include <cstdio>
 
+#include "interrupt.hpp"
+
 namespace kerfwright::cli {
 namespace {
 
@@ -13,7 +15,7 @@ volatile std::sig_atomic_t interrupted = 0;
 
 extern "C" void note_interrupt(int) {
   interrupted = 1;
-  std::signal(SIGINT, SIG_DFL);
+  end_at_interrupt();
 }
 
 }  // namespace
@@ -25,7 +27,7 @@ Watching::Watching(std::optional<double> seconds)
 }
 
 Watching::~Watching() {
-  std::signal(SIGINT, SIG_DFL);
+  end_at_interrupt();
   if (shown_) std::fputs("\r\033[K", stderr);
 }
 

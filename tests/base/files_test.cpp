@@ -45,6 +45,35 @@ TEST(Files, MissingEmptyAndFolderAreThreeSentences) {
   EXPECT_EQ(fault_of_reading(folder / "empty.txt"), Fault::empty_file);
 }
 
+TEST(Files, WhatBelongsTogetherIsWrittenWholeOrNotAtAll) {
+  const auto folder = std::filesystem::path(testing::TempDir()) / "kerfwright-files3";
+  std::filesystem::remove_all(folder);
+  std::filesystem::create_directories(folder / "taken");
+  const auto at = [&](const char* name) { return (folder / name).string(); };
+  write_together({{at("a"), "old a"}, {at("b"), "old b"}, {at("c"), "old c"}}, {});
+  EXPECT_THROW(write_together({{at("a"), "new a"}, {at("none/b"), "new b"}}, {at("c")}), UserError);
+  EXPECT_THROW(write_together({{at("a"), "new a"}, {at("taken"), "new b"}}, {at("c")}), UserError);
+  EXPECT_EQ(read_file(at("a")) + read_file(at("b")) + read_file(at("c")), "old aold bold c");
+  EXPECT_EQ(std::distance(std::filesystem::directory_iterator(folder), {}), 4);
+  write_together({{at("a"), "new a"}, {at("b"), "new b"}}, {at("c"), at("a"), at("d")});
+  EXPECT_EQ(read_file(at("a")) + read_file(at("b")), "new anew b");
+  EXPECT_EQ(std::distance(std::filesystem::directory_iterator(folder), {}), 3);
+}
+
+TEST(Files, AFileThatIsShorterThanItSaysIsNotReadAsWhole) {
+  const std::string kernels = "/sys/devices/system/cpu/online";  // says 4096 bytes, holds a few
+  if (!std::filesystem::exists(kernels)) GTEST_SKIP() << "no such file here";
+  EXPECT_EQ(fault_of_reading(kernels), Fault::no_file);
+}
+
+TEST(Files, AFileBeyondAllScansIsRefusedBeforeItIsRead) {
+  const auto path = std::filesystem::path(testing::TempDir()) / "kerfwright-huge";
+  write_file(path, "x");
+  std::filesystem::resize_file(path, 9ULL << 30);  // takes no room on the disk
+  EXPECT_EQ(fault_of_reading(path), Fault::damaged_file);
+  std::filesystem::remove(path);
+}
+
 TEST(Files, APlaceThatTakesNothingIsSaid) {
   try {
     write_file("/proc/none/a.txt", "x");

@@ -1,6 +1,6 @@
-// Usage: feed CORPUS. Every file of the corpus once through every reader: CORPUS/READER holds what this
-// reader takes, CORPUS/READER-refused what it refuses with a sentence (what a fuzzer found, small).
-// Cut off at any tenth of its length a file is taken or refused as well.
+// Usage: feed CORPUS. Every file of the corpus once through every reader: CORPUS/READER holds what
+// this reader takes, CORPUS/READER-refused what it refuses with a sentence (what a fuzzer found,
+// small). Cut off at any tenth of its length a file is taken or refused as well.
 
 #include <algorithm>
 #include <array>

@@ -20,6 +20,11 @@ struct YardSource {
 std::string yard_json(const YardPlan& plan, const std::vector<YardLog>& logs,
                       const std::vector<YardSource>& sources);
 
+/// The folders that an older order.json names.
+/// @param name of the file
+/// @throws UserError bad_plan where it is none
+std::vector<std::string> folders_of_yard(const std::string& json, const std::string& name);
+
 /// One page to print: what is sawn in which order, what comes from which log, how to stack it, what
 /// is missing and what stays uncut. Self-contained but for its links to the logs' own sheets.
 std::string yard_sheet_html(const YardPlan& plan, const std::vector<YardLog>& logs,

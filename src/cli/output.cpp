@@ -1,0 +1,74 @@
+#include "output.hpp"
+
+#include <algorithm>
+#include <filesystem>
+
+#include "interrupt.hpp"
+#include "kerfwright/error.hpp"
+#include "kerfwright/files.hpp"
+
+namespace kerfwright::cli {
+namespace {
+
+namespace fs = std::filesystem;
+
+/// @param made receives what had to be made, outermost first
+void make_folder(const fs::path& folder, std::vector<fs::path>& made) {
+  std::error_code error;
+  std::vector<fs::path> missing;
+  for (fs::path at = fs::absolute(folder).lexically_normal(); !at.empty() && !fs::exists(at, error);
+       at = at.parent_path()) {
+    missing.push_back(at);
+  }
+  fs::create_directories(folder, error);
+  made.insert(made.end(), missing.rbegin(), missing.rend());
+  if (error || !fs::is_directory(folder)) {
+    throw UserError(Fault::cannot_write, "Cannot make the folder '" + folder.string() + "'" +
+                                             (error ? ": " + error.message() : std::string()) +
+                                             ".");
+  }
+}
+
+bool is_drawing(const std::string& name) {
+  return name == "saw-sheet.html" || name == "template.html" ||
+         (name.starts_with("cut-map") && name.ends_with(".svg"));
+}
+
+}  // namespace
+
+std::vector<std::string> drawings_in(const std::string& folder) {
+  std::vector<std::string> drawings;
+  std::error_code error;
+  for (const auto& entry : fs::directory_iterator(folder, error)) {
+    if (is_drawing(entry.path().filename().string())) drawings.push_back(entry.path().string());
+  }
+  std::sort(drawings.begin(), drawings.end());
+  return drawings;
+}
+
+void write_all(const std::vector<Output>& outputs, std::vector<std::string> outdated) {
+  const Undisturbed undisturbed;
+  std::vector<FileText> files;
+  std::vector<fs::path> made;
+  try {
+    for (const auto& [folder, texts] : outputs) {
+      make_folder(folder, made);
+      for (const auto& [name, text] : texts) {
+        files.push_back({(fs::path(folder) / name).string(), text});
+        if (name != "saw-sheet.html") continue;
+        for (std::string& drawing : drawings_in(folder)) outdated.push_back(std::move(drawing));
+      }
+    }
+    write_together(files, outdated);
+  } catch (const UserError&) {
+    std::error_code error;
+    for (auto at = made.rbegin(); at != made.rend(); ++at) fs::remove(*at, error);  // where empty
+    throw;
+  }
+}
+
+void write_all(const std::string& folder, const std::vector<NamedText>& files) {
+  write_all({{folder, files}}, {});
+}
+
+}  // namespace kerfwright::cli
