@@ -5,6 +5,7 @@
 #include <cmath>
 #include <map>
 #include <numbers>
+#include <set>
 #include <string>
 
 #include "kerfwright/shape/section.hpp"
@@ -18,6 +19,7 @@ using Eigen::Vector3d;
 constexpr double height_probe = 6.0;  // mm between heights at which a flitch is looked at
 constexpr double patch_along = 350.0;
 constexpr int patches_round = 8;
+constexpr double most_lean = 0.1;  // of lanes, mm a mm
 
 Vector3d turned_about_x(const Vector3d& v, double angle) {
   const double c = std::cos(angle);
@@ -62,6 +64,34 @@ class Tree {
       piece = plan_.cuts[at->second.cut].piece;
     }
     return piece;
+  }
+
+  /// Between which cross-cuts a part of the log lies, as stations; else the ends that are given.
+  Vector2d part_of(std::string piece, Vector2d ends) const {
+    for (auto at = makers_.find(piece); at != makers_.end(); at = makers_.find(piece)) {
+      const Cut& cut = plan_.cuts[at->second.cut];
+      piece = cut.piece;
+      if (on_mill(at->second.cut)) continue;
+      const double side = (cut.normal.x() > 0.0) == at->second.above ? 1.0 : -1.0;
+      const double end = cut.point.x() + side * 0.5 * cut.kerf;
+      if (side > 0.0) ends.x() = std::max(ends.x(), end);
+      if (side < 0.0) ends.y() = std::min(ends.y(), end);
+    }
+    return ends;
+  }
+
+  /// Where the plan cuts a flitch across before it is edged, as cuts.
+  std::vector<std::size_t> crossed(const std::string& flitch) const {
+    std::set<std::string> parts = {flitch};
+    std::vector<std::size_t> found;
+    for (std::size_t i = 0; i < plan_.cuts.size(); ++i) {
+      const Cut& cut = plan_.cuts[i];
+      if (!parts.contains(cut.piece) || kinds_.at(cut.setup) != SetupKind::cross_cut) continue;
+      parts.insert(cut.above);
+      parts.insert(cut.below);
+      found.push_back(i);
+    }
+    return found;
   }
 
  private:
@@ -158,6 +188,97 @@ double rip(const Ripping& ripping, const std::vector<double>& x, const std::vect
   return best.back();
 }
 
+/// What of a flitch is wood, station by station, across from the line that lanes follow.
+struct ClearWood {
+  std::vector<double> x;
+  std::vector<Vector2d> clear;
+  bool face_left = false, face_right = false;  ///< a sawn face of a cant, at 0
+};
+
+/// Slope of the line nearest to the points, within what lanes may lean.
+double slope_of(const std::vector<double>& x, const std::vector<double>& y) {
+  double n = 0, sx = 0, sy = 0, sxx = 0, sxy = 0;
+  for (std::size_t i = 0; i < x.size(); ++i) {
+    n += 1;
+    sx += x[i];
+    sy += y[i];
+    sxx += x[i] * x[i];
+    sxy += x[i] * y[i];
+  }
+  const double spread = n * sxx - sx * sx;
+  return spread > 0.0 ? std::clamp((n * sxy - sx * sy) / spread, -most_lean, most_lean) : 0.0;
+}
+
+/// A stretch of it, with ends of its own between stations.
+ClearWood between(const ClearWood& wood, double from, double to) {
+  ClearWood part{{}, {}, wood.face_left, wood.face_right};
+  const auto put = [&](double x, const Vector2d& clear) {
+    part.x.push_back(x);
+    part.clear.push_back(clear);
+  };
+  const auto put_between = [&](std::size_t i, double x) {  // stations i - 1 and i
+    const double t = (x - wood.x[i - 1]) / (wood.x[i] - wood.x[i - 1]);
+    put(x, (1.0 - t) * wood.clear[i - 1] + t * wood.clear[i]);
+  };
+  for (std::size_t i = 0; i < wood.x.size(); ++i) {
+    if (i > 0 && wood.x[i - 1] < from && wood.x[i] > from) put_between(i, from);
+    if (wood.x[i] >= from && wood.x[i] <= to) put(wood.x[i], wood.clear[i]);
+    if (i > 0 && wood.x[i - 1] < to && wood.x[i] > to) put_between(i, to);
+  }
+  return part;
+}
+
+/// Lanes that lean as suits them: not at all, as planned, along the middle of what is clear, or
+/// along an edge.
+double rip_leaning(const Ripping& ripping, const ClearWood& wood,
+                   const std::vector<double>& planned, double kerf) {
+  std::vector<double> x, left, right, middle;
+  for (std::size_t i = 0; i < wood.x.size(); ++i) {
+    if (wood.clear[i].y() <= wood.clear[i].x()) continue;
+    x.push_back(wood.x[i]);
+    left.push_back(wood.clear[i].x());
+    right.push_back(wood.clear[i].y());
+    middle.push_back(0.5 * (left.back() + right.back()));
+  }
+  if (x.empty()) return 0.0;
+  double best = 0.0;
+  std::vector<double> leans = {0.0, slope_of(x, left), slope_of(x, right), slope_of(x, middle)};
+  leans.insert(leans.end(), planned.begin(), planned.end());
+  for (const double lean : leans) {
+    std::vector<Vector2d> clear = wood.clear;
+    double from = 1e9, to = -1e9;
+    for (std::size_t i = 0; i < clear.size(); ++i) {
+      const double shift = lean * (wood.x[i] - x.front());
+      clear[i] -= Vector2d(shift, shift);
+      if (clear[i].y() <= clear[i].x()) continue;
+      from = std::min(from, clear[i].x());
+      to = std::max(to, clear[i].y());
+    }
+    if (lean == 0.0 && wood.face_left) from = 0.0;
+    if (lean == 0.0 && !wood.face_left && wood.face_right) from = -std::floor(to - from);
+    best = std::max(best, rip(ripping, wood.x, clear, from, to, kerf));
+  }
+  return best;
+}
+
+/// In one piece, or cut across at the places first.
+double edged(const Ripping& ripping, const ClearWood& wood, std::vector<double> places,
+             const std::vector<double>& planned, double kerf) {
+  if (wood.x.size() < 2) return 0.0;
+  const double whole = rip_leaning(ripping, wood, planned, kerf);
+  if (places.empty()) return whole;
+  std::sort(places.begin(), places.end());
+  places.push_back(wood.x.back() + kerf);
+  double parts = 0.0;
+  double after = wood.x.front() - kerf;
+  for (const double place : places) {
+    const ClearWood part = between(wood, after + 0.5 * kerf, place - 0.5 * kerf);
+    if (part.x.size() > 1) parts += rip_leaning(ripping, part, planned, kerf);
+    after = place;
+  }
+  return std::max(whole, parts);
+}
+
 struct Face {
   Vector3d normal;
   double distance = 0;
@@ -209,22 +330,29 @@ Solid drawn_solid(const LogShape& shape, Dice& dice) {
   return solid;
 }
 
+std::vector<SlippedCut> saw_exactly(const SawPlan& plan) {
+  std::vector<SlippedCut> cuts;
+  for (const Cut& cut : plan.cuts) cuts.push_back({cut.normal, cut.normal.dot(cut.point)});
+  return cuts;
+}
+
 std::vector<SlippedCut> saw_by_hand(const SawPlan& plan, double length, const Sloppiness& sloppy,
                                     Dice& dice) {
   const Tree tree(plan);
-  std::vector<SlippedCut> cuts;
+  std::vector<SlippedCut> cuts = saw_exactly(plan);
   struct Lying {
     double turn = 0, butt = 0, top = 0;
     int face = -1;  // lies on the face of this cut
+    Vector2d ends;  // stations
   };
   std::map<int, Lying> setups;
   std::vector<double> turns(plan.cuts.size(), 0.0);
   for (std::size_t i = 0; i < plan.cuts.size(); ++i) {
     const Cut& cut = plan.cuts[i];
-    cuts.push_back({cut.normal, cut.normal.dot(cut.point)});
     if (!tree.on_mill(i)) continue;
     if (!setups.contains(cut.setup)) {
       Lying lying;
+      lying.ends = tree.part_of(cut.piece, {0.0, length});
       int beside = -1;
       for (const Side& side : tree.sides(cut.piece)) {
         const double cosine = std::abs(plan.cuts[side.cut].normal.dot(cut.normal));
@@ -246,7 +374,8 @@ std::vector<SlippedCut> saw_by_hand(const SawPlan& plan, double length, const Sl
     }
     const Lying& lying = setups[cut.setup];
     turns[i] = lying.turn;
-    SlippedCut& sawn = cuts.back();
+    const double long_is = lying.ends.y() - lying.ends.x();
+    SlippedCut& sawn = cuts[i];
     if (lying.face >= 0) {
       const auto f = static_cast<std::size_t>(lying.face);
       const double side = plan.cuts[f].normal.dot(cut.normal) > 0.0 ? 1.0 : -1.0;
@@ -256,12 +385,14 @@ std::vector<SlippedCut> saw_by_hand(const SawPlan& plan, double length, const Sl
     } else {
       // The roll of a plane about x, seen in the log: the log turned by an angle more.
       sawn.normal = turned_about_x(cut.normal, -lying.turn);
-      sawn.normal.x() += (lying.top - lying.butt) / length;
-      sawn.distance -= lying.butt;
+      const double tilt = (lying.top - lying.butt) / long_is;
+      sawn.normal.x() += tilt;
+      sawn.distance += tilt * lying.ends.x() - lying.butt;
     }
     const double ends = sloppy.blade * dice.normal();
-    sawn.normal.x() += 2.0 * ends / length;
-    sawn.distance += sloppy.blade * dice.normal() + ends;
+    const double bow = 2.0 * ends / long_is;
+    sawn.normal.x() += bow;
+    sawn.distance += sloppy.blade * dice.normal() + ends + bow * lying.ends.x();
   }
   return cuts;
 }
@@ -272,11 +403,12 @@ double edge_by_hand(const SawPlan& plan, const std::vector<SlippedCut>& cuts, co
   const Eigen::Matrix3d turn = to_solid.topLeftCorner<3, 3>();
   const Vector3d move = to_solid.topRightCorner<3, 1>();
   const double kerf = plan.mill.kerf;
-  std::map<std::string, const Board*> flitches;
-  for (const Board& board : plan.boards) flitches.emplace(tree.flitch(board.piece), &board);
+  std::map<std::string, std::vector<const Board*>> flitches;
+  for (const Board& board : plan.boards) flitches[tree.flitch(board.piece)].push_back(&board);
   std::map<double, Ripping> rippings;
   double value = 0.0;
-  for (const auto& [name, board] : flitches) {
+  for (const auto& [name, boards] : flitches) {
+    const Board* const board = boards.front();
     const Vector3d up = turn * board->up;
     const Vector2d up2 = up.tail<2>().normalized();
     const Vector2d across(up2.y(), -up2.x());
@@ -319,8 +451,7 @@ double edge_by_hand(const SawPlan& plan, const std::vector<SlippedCut>& cuts, co
       }
     }
     const double size = meant_left + meant_right - kerf + 0.01;
-    std::vector<Vector2d> clear;
-    double from = 1e9, to = -1e9;
+    ClearWood wood{{}, {}, gap_left < 1e9, gap_right < 1e9};
     const auto lateral = [&](const Face& face, double x, double aloft) {
       return (face.distance - face.normal.x() * x - aloft * face.normal.tail<2>().dot(up2)) /
              face.normal.tail<2>().dot(across);
@@ -348,14 +479,9 @@ double edge_by_hand(const SawPlan& plan, const std::vector<SlippedCut>& cuts, co
         stretch.y() = std::min(stretch.y(), origin);
       }
       stretch -= Vector2d(origin, origin);
-      clear.push_back(stretch);
-      if (stretch.y() <= stretch.x()) continue;
-      from = std::min(from, stretch.x());
-      to = std::max(to, stretch.y());
+      wood.x.push_back(x);
+      wood.clear.push_back(stretch);
     }
-    if (from >= to) continue;
-    if (gap_left < 1e9) from = 0.0;
-    if (gap_left >= 1e9 && gap_right < 1e9) from = -std::floor(to - from);
     auto ripping = rippings.find(board->thickness);
     if (ripping == rippings.end()) {
       ripping = rippings
@@ -363,7 +489,20 @@ double edge_by_hand(const SawPlan& plan, const std::vector<SlippedCut>& cuts, co
                              ripping_of(plan, board->thickness, solid.x.back() - solid.x.front()))
                     .first;
     }
-    value += rip(ripping->second, solid.x, clear, from, to, kerf);
+    std::vector<double> places, planned;
+    for (const std::size_t cut : tree.crossed(name)) {
+      places.push_back((turn * plan.cuts[cut].point + move).x());
+    }
+    for (const Board* one : boards) {
+      const Vector3d along = turn * one->along;
+      planned.push_back(along.tail<2>().dot(across) / along.x());
+    }
+    std::sort(planned.begin(), planned.end());
+    planned.erase(std::unique(planned.begin(), planned.end(),
+                              [](double a, double b) { return std::abs(a - b) < 1e-6; }),
+                  planned.end());
+    const Vector2d ends = tree.part_of(name, {-1e9, 1e9}) + Vector2d(move.x(), move.x());
+    value += edged(ripping->second, between(wood, ends.x(), ends.y()), places, planned, kerf);
   }
   return value;
 }
