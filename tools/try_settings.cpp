@@ -60,7 +60,7 @@ Sawings saw(const Settings& settings, int seed, const SawPlan& plan, const LogSh
 #pragma omp parallel for schedule(dynamic, 8)
   for (std::size_t d = 0; d < count; ++d) {
     Dice dice(1000003ULL * static_cast<std::uint64_t>(seed) + d + 77);
-    const auto cuts = saw_by_hand(plan, shape.length(), sloppy, dice);
+    const auto cuts = saw_by_hand(plan, shape, sloppy, dice);
     sawings.on_shape[d] =
         edge_by_hand(plan, cuts, drawn_solid(shape, dice), Eigen::Matrix4d::Identity());
     sawings.in_truth[d] = edge_by_hand(plan, cuts, true_solid, to_truth);

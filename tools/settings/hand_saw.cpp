@@ -1,10 +1,12 @@
 #include "settings/hand_saw.hpp"
 
+#include <Eigen/Geometry>
 #include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
 #include <map>
 #include <numbers>
+#include <optional>
 #include <set>
 #include <string>
 
@@ -21,10 +23,9 @@ constexpr double patch_along = 350.0;
 constexpr int patches_round = 8;
 constexpr double most_lean = 0.1;  // of lanes, mm a mm
 
-Vector3d turned_about_x(const Vector3d& v, double angle) {
-  const double c = std::cos(angle);
-  const double s = std::sin(angle);
-  return {v.x(), c * v.y() - s * v.z(), s * v.y() + c * v.z()};
+Vector3d centre_at(const LogShape& shape, double x) {
+  const Vector2d centre = axis_at(shape, x);
+  return {x, centre.x(), centre.y()};
 }
 
 /// Which cuts bound a piece, from the last to the first, with the side it lies on.
@@ -158,6 +159,15 @@ double rip(const Ripping& ripping, const std::vector<double>& x, const std::vect
     all_right = std::min(all_right, stretch.y());
   }
   if (width <= 0 || ripping.products.empty()) return 0.0;
+  const auto spare_at = [&](std::size_t i, double from, double across) {
+    return std::min(from - clear[i].x(), clear[i].y() - from - across);
+  };
+  const auto crossing = [&](std::size_t i, double from, double across) {
+    const double before = spare_at(i - 1, from, across);
+    const double here = spare_at(i, from, across);
+    if ((before < 0.0) == (here < 0.0)) return x[i];
+    return x[i - 1] + (x[i] - x[i - 1]) * before / (before - here);
+  };
   std::vector<double> best(static_cast<std::size_t>(width) + 1, 0.0);
   for (int u = 0; u <= width; ++u) {
     const auto at = static_cast<std::size_t>(u);
@@ -171,11 +181,11 @@ double rip(const Ripping& ripping, const std::vector<double>& x, const std::vect
       const bool whole = all_left <= from + 1e-6 && all_right >= from + across - 1e-6;
       if (whole) worth = ripping.runs[p][static_cast<std::size_t>(x.back() - x.front())];
       for (std::size_t i = 0; i < x.size() && !whole; ++i) {
-        const bool wood =
-            clear[i].x() <= from + 1e-6 && clear[i].y() >= from + across - 1e-6;
-        if (wood && start < 0.0) start = x[i];
+        const bool wood = spare_at(i, from, across) >= -1e-6;
+        const double border = i > 0 ? crossing(i, from, across) : x[i];
+        if (wood && start < 0.0) start = border;
         if (start >= 0.0 && (!wood || i + 1 == x.size())) {
-          const double end = wood ? x[i] : x[i - 1];
+          const double end = wood ? x[i] : border;
           worth += ripping.runs[p][static_cast<std::size_t>(std::max(0.0, end - start))];
           start = -1.0;
         }
@@ -282,7 +292,51 @@ double edged(const Ripping& ripping, const ClearWood& wood, std::vector<double> 
 struct Face {
   Vector3d normal;
   double distance = 0;
+  /// Where it stands at a station, along a direction of the section.
+  double aloft(double x, const Vector2d& up) const {
+    return (distance - normal.x() * x) / normal.tail<2>().dot(up);
+  }
 };
+
+/// The sawn faces about a flitch, in the solid's frame, where the wood begins.
+struct Faces {
+  Face low, high;
+  std::optional<Face> left, right;
+  double size = 0;  ///< between left and right: a cant is worked as the size it was meant to be
+};
+
+/// Of the cuts that made a flitch, the nearest on each side of one of its boards.
+Faces faces_of(const SawPlan& plan, const std::vector<Side>& sides,
+               const std::vector<SlippedCut>& cuts, const Board& board,
+               const Eigen::Matrix4d& to_solid) {
+  const Eigen::Matrix3d turn = to_solid.topLeftCorner<3, 3>();
+  const Vector3d move = to_solid.topRightCorner<3, 1>();
+  const Vector2d up = board.up.tail<2>().normalized();
+  const Vector3d across(0.0, up.y(), -up.x());
+  const Vector3d middle = board.corner + 0.5 * (board.length * board.along +
+                                                board.width * board.across +
+                                                board.thickness * board.up);
+  const double half = 0.5 * plan.mill.kerf;
+  Faces faces;
+  double below = 1e9, above = 1e9, to_left = 1e9, to_right = 1e9;
+  for (const Side& side : sides) {
+    const Cut& meant = plan.cuts[side.cut];
+    const bool flat = std::abs(meant.normal.dot(board.up)) > 0.98;
+    if (!flat && std::abs(meant.normal.dot(across)) < 0.9) continue;
+    const double sign = meant.normal.dot(flat ? board.up : across) > 0.0 ? 1.0 : -1.0;
+    const double gap = sign * meant.normal.dot(meant.point - middle);
+    const Vector3d normal = sign * (turn * cuts[side.cut].normal);
+    const Face face{normal, sign * cuts[side.cut].distance + normal.dot(move) -
+                                (gap > 0.0 ? half : -half)};
+    double& least = flat ? (gap > 0.0 ? above : below) : (gap > 0.0 ? to_right : to_left);
+    if (std::abs(gap) >= least) continue;
+    least = std::abs(gap);
+    if (flat) (gap > 0.0 ? faces.high : faces.low) = face;
+    if (!flat) (gap > 0.0 ? faces.right : faces.left) = face;
+  }
+  faces.size = to_left + to_right - plan.mill.kerf + 0.01;
+  return faces;
+}
 
 }  // namespace
 
@@ -336,7 +390,7 @@ std::vector<SlippedCut> saw_exactly(const SawPlan& plan) {
   return cuts;
 }
 
-std::vector<SlippedCut> saw_by_hand(const SawPlan& plan, double length, const Sloppiness& sloppy,
+std::vector<SlippedCut> saw_by_hand(const SawPlan& plan, const LogShape& shape, const Sloppiness& sloppy,
                                     Dice& dice) {
   const Tree tree(plan);
   std::vector<SlippedCut> cuts = saw_exactly(plan);
@@ -352,7 +406,7 @@ std::vector<SlippedCut> saw_by_hand(const SawPlan& plan, double length, const Sl
     if (!tree.on_mill(i)) continue;
     if (!setups.contains(cut.setup)) {
       Lying lying;
-      lying.ends = tree.part_of(cut.piece, {0.0, length});
+      lying.ends = tree.part_of(cut.piece, {0.0, shape.length()});
       int beside = -1;
       for (const Side& side : tree.sides(cut.piece)) {
         const double cosine = std::abs(plan.cuts[side.cut].normal.dot(cut.normal));
@@ -383,8 +437,11 @@ std::vector<SlippedCut> saw_by_hand(const SawPlan& plan, double length, const Sl
       sawn.normal = side * cuts[f].normal;
       sawn.distance += side * off;
     } else {
-      // The roll of a plane about x, seen in the log: the log turned by an angle more.
-      sawn.normal = turned_about_x(cut.normal, -lying.turn);
+      // The roll of a plane about the part's chord, seen in the log: the log turned by an angle more.
+      const Vector3d butt = centre_at(shape, lying.ends.x());
+      const Vector3d chord = (centre_at(shape, lying.ends.y()) - butt).normalized();
+      sawn.normal = Eigen::AngleAxisd(-lying.turn, chord) * cut.normal;
+      sawn.distance += (sawn.normal - cut.normal).dot(butt);
       const double tilt = (lying.top - lying.butt) / long_is;
       sawn.normal.x() += tilt;
       sawn.distance += tilt * lying.ends.x() - lying.butt;
@@ -409,58 +466,18 @@ double edge_by_hand(const SawPlan& plan, const std::vector<SlippedCut>& cuts, co
   double value = 0.0;
   for (const auto& [name, boards] : flitches) {
     const Board* const board = boards.front();
-    const Vector3d up = turn * board->up;
-    const Vector2d up2 = up.tail<2>().normalized();
+    const Faces faces = faces_of(plan, tree.sides(name), cuts, *board, to_solid);
+    const Vector2d up2 = faces.low.normal.tail<2>().normalized();
     const Vector2d across(up2.y(), -up2.x());
-    const Vector3d middle = turn * (board->corner + 0.5 * (board->length * board->along +
-                                                           board->width * board->across +
-                                                           board->thickness * board->up)) +
-                            move;
-    Face low{up, -1e18}, high{up, 1e18};
-    Face left{up, 0}, right{up, 0};
-    double gap_left = 1e9, gap_right = 1e9;
-    double meant_left = 0.0, meant_right = 0.0;  // a cant is worked as the size it was meant to be
-    const Vector3d meant_middle = turn.transpose() * (middle - move);
-    for (const Side& side : tree.sides(name)) {
-      Vector3d normal = turn * cuts[side.cut].normal;
-      double distance = cuts[side.cut].distance + normal.dot(move);
-      const double cosine = normal.dot(up);
-      if (std::abs(cosine) > 0.98) {
-        const double sign = cosine > 0.0 ? 1.0 : -1.0;
-        const Face face{sign * normal, sign * distance};
-        if (sign * distance < up.dot(middle)) {
-          if (face.distance + 0.5 * kerf > low.distance) low = {face.normal, face.distance + 0.5 * kerf};
-        } else if (face.distance - 0.5 * kerf < high.distance) {
-          high = {face.normal, face.distance - 0.5 * kerf};
-        }
-      } else if (std::abs(cosine) < 0.2 && std::abs(normal.tail<2>().dot(across)) > 0.9) {
-        const double sign = normal.tail<2>().dot(across) > 0.0 ? 1.0 : -1.0;
-        const double to = sign * (distance - normal.dot(middle));
-        const Face face{sign * normal, sign * distance - (to > 0.0 ? 0.5 : -0.5) * kerf};
-        if (to > 0.0 && to < gap_right) {
-          gap_right = to;
-          right = face;
-          meant_right = std::abs(plan.cuts[side.cut].normal.dot(plan.cuts[side.cut].point -
-                                                                meant_middle));
-        } else if (to < 0.0 && -to < gap_left) {
-          gap_left = -to;
-          left = face;
-          meant_left = std::abs(plan.cuts[side.cut].normal.dot(plan.cuts[side.cut].point -
-                                                               meant_middle));
-        }
-      }
-    }
-    const double size = meant_left + meant_right - kerf + 0.01;
-    ClearWood wood{{}, {}, gap_left < 1e9, gap_right < 1e9};
+    ClearWood wood{{}, {}, faces.left.has_value(), faces.right.has_value()};
     const auto lateral = [&](const Face& face, double x, double aloft) {
       return (face.distance - face.normal.x() * x - aloft * face.normal.tail<2>().dot(up2)) /
              face.normal.tail<2>().dot(across);
     };
     for (std::size_t i = 0; i < solid.x.size(); ++i) {
       const double x = solid.x[i];
-      const double bottom =
-          (low.distance - low.normal.x() * x) / low.normal.tail<2>().dot(up2);
-      const double top = (high.distance - high.normal.x() * x) / high.normal.tail<2>().dot(up2);
+      const double bottom = faces.low.aloft(x, up2);
+      const double top = faces.high.aloft(x, up2);
       const int probes = std::max(1, static_cast<int>(std::ceil((top - bottom) / height_probe)));
       Vector2d stretch(-1e9, 1e9);
       for (int k = 0; k <= probes; ++k) {
@@ -470,12 +487,12 @@ double edge_by_hand(const SawPlan& plan, const std::vector<SlippedCut>& cuts, co
       }
       const double half = 0.5 * (bottom + top);
       double origin = 0.0;  // what lanes follow
-      if (gap_left < 1e9) {
-        origin = lateral(left, x, half);
+      if (faces.left) {
+        origin = lateral(*faces.left, x, half);
         stretch.x() = std::max(stretch.x(), origin);
-        if (gap_right < 1e9) stretch.y() = std::min(stretch.y(), origin + size);
-      } else if (gap_right < 1e9) {
-        origin = lateral(right, x, half);
+        if (faces.right) stretch.y() = std::min(stretch.y(), origin + faces.size);
+      } else if (faces.right) {
+        origin = lateral(*faces.right, x, half);
         stretch.y() = std::min(stretch.y(), origin);
       }
       stretch -= Vector2d(origin, origin);
