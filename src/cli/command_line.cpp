@@ -39,10 +39,10 @@ void add_error_options(CLI::App* command, PlanOptions& plan) {
       most_lift_error);
   add("--blade-error", plan.blade_error,
       "Mm by which a cut usually is off, as a whole and again along it", most_blade_error);
-  command->add_flag(
-      "--setting-errors", plan.setting_errors,
-      "Choose the plan that pays best when all is set a little wrong, and say what it "
-      "gives then; so does any of the three numbers");
+  add_exact_setting(command, plan.settings)
+      ->excludes("--turn-error")
+      ->excludes("--lift-error")
+      ->excludes("--blade-error");
 }
 
 void add_measure(CLI::App& app, Action& action) {
@@ -115,6 +115,7 @@ void add_compare(CLI::App& app, Action& action) {
   add_archive_option(command, compare.scan.archive);
   add_search_options(command, compare.settings, asked->patterns);
   add_gap(command, compare.settings.gap);
+  add_exact_setting(command, compare.settings);
   run_searching(command, asked, compare.settings, action, run_compare);
 }
 

@@ -317,17 +317,13 @@ int run_plan(const PlanOptions& options) {
   if (order.species.empty()) order.species = species_of(options.scan);
   Mill mill = with_errors_of(options);
   if (options.learned) mill = mill_of_tallies(mill, options.scan.archive, options.json);
-  PlanSettings settings = options.settings;
-  const bool errs =
-      options.setting_errors || options.turn_error || options.lift_error || options.blade_error;
-  settings.draws = errs ? usual_draws : 0;
   ShapeOfScan log = load_shape(with_bark_of(order.species, options.scan));
   const LogShape& shape = log.shape;
   const std::vector<Bump> bumps = bumps_of(log);
   const std::string cleaned = cleaned_scan(options.scan, log);
   const double shape_seconds = seconds_since(start);
   std::string ended_early;
-  SawPlan plan = planned(shape, order, mill, options, settings, ended_early);
+  SawPlan plan = planned(shape, order, mill, options, options.settings, ended_early);
   const std::string shape_text = shape_to_json(shape);
   plan.shape_sha256 = sha256_hex(shape_text);
   const auto files = files_of(plan, shape, shape_text);
@@ -346,7 +342,7 @@ int run_plan(const PlanOptions& options) {
   std::cout << bark_warning(options.scan, shape);
   print_totals(plan);
   std::cout << ended_early_words(ended_early, "plan");
-  print_lack_of_bound(settings, plan);
+  print_lack_of_bound(options.settings, plan);
   print_boards(plan);
   print_spare(plan, order);
   print_cross_cuts(plan);

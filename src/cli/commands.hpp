@@ -38,7 +38,6 @@ struct PlanOptions {
   PlanSettings settings;
   std::optional<double> seconds;  ///< that the search may take
   bool json = false;              ///< for a program: JSON on standard output
-  bool setting_errors = false;    ///< choose what pays best when all is set a little wrong
   std::optional<double> turn_error, lift_error, blade_error;  ///< go before those of the mill
 };
 

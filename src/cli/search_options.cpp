@@ -36,6 +36,14 @@ void add_gap(CLI::App* command, std::optional<double>& gap) {
       ->check(check);
 }
 
+CLI::Option* add_exact_setting(CLI::App* command, PlanSettings& settings) {
+  settings.draws = usual_draws;
+  return command->add_flag_callback(
+      "--exact-setting", [&settings] { settings.draws = 0; },
+      "Take the plan that gives most when all is set exactly; else it is the one that pays best "
+      "when turn, lifts and blade are a little off as usual, and what it gives then is told");
+}
+
 void add_step_options(CLI::App* command, PlanSettings& settings) {
   command->add_option("--turn-step", settings.turn_step, "Degrees between the turns that are tried")
       ->check(CLI::Range(0.25, 45.0))

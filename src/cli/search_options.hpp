@@ -21,6 +21,9 @@ void add_time(CLI::App* command, std::optional<double>& seconds);
 /// How near to the best a plan is to be proven.
 void add_gap(CLI::App* command, std::optional<double>& gap);
 
+/// Whether the plan is chosen as if nothing could be set wrongly; as a rule it is not.
+CLI::Option* add_exact_setting(CLI::App* command, PlanSettings& settings);
+
 /// How widely a plan is sought.
 void add_step_options(CLI::App* command, PlanSettings& settings);
 

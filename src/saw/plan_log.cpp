@@ -123,8 +123,7 @@ saw::Planned better_of(saw::Planned first, saw::Planned second) {
   const double before = first.plan.totals.net;
   const double after = second.plan.totals.net;
   const bool drawn = !first.draws.empty() && !second.draws.empty();
-  const bool better = drawn ? saw::better_in_the_mean({saw::mean(second.draws), after},
-                                                      {saw::mean(first.draws), before})
+  const bool better = drawn ? saw::better_in_the_mean({second.draws, after}, {first.draws, before})
                             : after > before + 1e-9;
   return better ? second : first;
 }

@@ -104,7 +104,10 @@ Planned Planner::plan(const Replays& replays, bool square_ends, std::uint64_t st
     for (LogPlan& plan : search(catalogues.all())) found.push_back(std::move(plan));
   }
   Planned planned;
-  if (draws_ > 0) {
+  // What is proven is the net on paper: then it chooses, and the draws only tell. So they do where
+  // no time is left to choose.
+  const bool sure = draws_ > 0 && !gap_ && !space_.watch.stopped();
+  if (sure) {
     planned = sure_plan(found, priced, replays, square_ends, stream);
   } else {
     for (Catalogues& catalogues : priced) {
@@ -114,6 +117,7 @@ Planned Planner::plan(const Replays& replays, bool square_ends, std::uint64_t st
     }
   }
   if (gap_) prove(planned, priced, scarce, replays, square_ends);
+  if (draws_ > 0 && !sure) tell_draws(planned, stream);
   return planned;
 }
 

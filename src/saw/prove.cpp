@@ -56,18 +56,16 @@ void Planner::prove(Planned& planned, std::vector<Catalogues>& priced, const Pri
     if (space_.watch.bound) space_.watch.bound(worth + beside);
   };
   double best = 0.0;
-  if (draws_ == 0) {
-    space.try_pose = [&](const Pose& pose) {
-      const Pose set = settable(pose, wood_.length(), mill_.height_step);
-      return PoseSearch(wood_, catalogue, set).best_live(best);
-    };
-    space.take = [&](const LogPlan& plan) {
-      if (plan.worth <= best) return good();
-      best = plan.worth;
-      take_better(planned.plan, write(plan, catalogues, square_ends), replays);
-      return good();
-    };
-  }
+  space.try_pose = [&](const Pose& pose) {
+    const Pose set = settable(pose, wood_.length(), mill_.height_step);
+    return PoseSearch(wood_, catalogue, set).best_live(best);
+  };
+  space.take = [&](const LogPlan& plan) {
+    if (plan.worth <= best) return good();
+    best = plan.worth;
+    take_better(planned.plan, write(plan, catalogues, square_ends), replays);
+    return good();
+  };
   const LiveBound found = bound_live(wood, least_costs(catalogue), space);
   if (!found.complete) return;
   planned.bound = found.worth + beside;

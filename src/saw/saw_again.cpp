@@ -12,24 +12,34 @@ namespace {
 constexpr int first_look = 30;        // draws
 constexpr std::size_t finalists = 5;  // plans
 
-/// Sorts `which` from the best mean to the worst and gives the means, likewise sorted.
-std::vector<double> sort_by_mean(const Trier& trier, const std::vector<const SawPlan*>& plans,
-                                 const Draws& draws, std::vector<std::size_t>& which) {
+/// Sorts `which` from the best mean to the worst and gives their nets draw by draw, likewise sorted.
+std::vector<std::vector<double>> sort_by_mean(const Trier& trier,
+                                              const std::vector<const SawPlan*>& plans,
+                                              const Draws& draws,
+                                              std::vector<std::size_t>& which) {
   std::vector<const SawPlan*> sawn;
   for (const std::size_t k : which) sawn.push_back(plans[k]);
-  const std::vector<Trials> trials = saw_again(trier, sawn, draws);
-  std::vector<std::pair<double, std::size_t>> sorted;
-  for (std::size_t k = 0; k < which.size(); ++k) sorted.emplace_back(mean(trials[k].net), which[k]);
-  std::stable_sort(sorted.begin(), sorted.end(), [&](const auto& a, const auto& b) {
-    if (a.first != b.first) return a.first > b.first;
-    return plans[a.second]->totals.net > plans[b.second]->totals.net;
-  });
-  std::vector<double> means;
+  std::vector<Trials> trials = saw_again(trier, sawn, draws);
+  struct Sorted {
+    std::size_t plan;
+    double mean;
+    std::vector<double> net;
+  };
+  std::vector<Sorted> sorted;
   for (std::size_t k = 0; k < which.size(); ++k) {
-    which[k] = sorted[k].second;
-    means.push_back(sorted[k].first);
+    const double expected = mean(trials[k].net);
+    sorted.push_back({which[k], expected, std::move(trials[k].net)});
   }
-  return means;
+  std::stable_sort(sorted.begin(), sorted.end(), [&](const Sorted& a, const Sorted& b) {
+    if (a.mean != b.mean) return a.mean > b.mean;
+    return plans[a.plan]->totals.net > plans[b.plan]->totals.net;
+  });
+  std::vector<std::vector<double>> nets;
+  for (std::size_t k = 0; k < which.size(); ++k) {
+    which[k] = sorted[k].plan;
+    nets.push_back(std::move(sorted[k].net));
+  }
+  return nets;
 }
 
 }  // namespace
@@ -90,17 +100,18 @@ std::vector<std::size_t> best_in_the_mean(const Trier& trier,
                                plans.begin());
   if (which.size() > finalists) which.resize(finalists);
   if (std::find(which.begin(), which.end(), dearest) == which.end()) which.push_back(dearest);
-  const std::vector<double> means = sort_by_mean(trier, plans, draws, which);
+  const auto nets = sort_by_mean(trier, plans, draws, which);
   const auto as_good = [&](std::size_t k) {
-    return !better_in_the_mean({means.front(), 0.0}, {means[k], 0.0});
+    return !better_in_the_mean({nets.front(), 0.0}, {nets[k], 0.0});
   };
-  std::size_t end = 1;
-  while (end < which.size() && as_good(end)) ++end;
-  std::stable_sort(which.begin(), which.begin() + static_cast<std::ptrdiff_t>(end),
-                   [&](std::size_t a, std::size_t b) {
-                     return plans[a]->totals.net > plans[b]->totals.net + 1e-9;
-                   });
-  return which;
+  // One of them may be as good as the best by luck while another of a greater mean is not.
+  std::vector<std::size_t> good, others;
+  for (std::size_t k = 0; k < which.size(); ++k) (as_good(k) ? good : others).push_back(which[k]);
+  std::stable_sort(good.begin(), good.end(), [&](std::size_t a, std::size_t b) {
+    return plans[a]->totals.net > plans[b]->totals.net + 1e-9;
+  });
+  good.insert(good.end(), others.begin(), others.end());
+  return good;
 }
 
 }  // namespace kerfwright::saw

@@ -9,7 +9,7 @@
 namespace kerfwright::saw {
 namespace {
 
-constexpr double noise_of_means = 0.005;  // of means of 200 draws, as a share
+constexpr double least_told = 0.005;  // difference of two means, as a share
 constexpr int waves = 24;
 constexpr double wave_along = 300.0;  // mm, scale on which errors of the surface change
 constexpr double wave_round = 1.6;    // waves to a turn, one standard deviation
@@ -125,8 +125,17 @@ double mean(const std::vector<double>& draws) {
 }
 
 bool better_in_the_mean(const Prospect& a, const Prospect& b) {
-  const double noise = noise_of_means * std::max(std::abs(a.expected), std::abs(b.expected));
-  if (std::abs(a.expected - b.expected) > noise) return a.expected > b.expected;
+  const auto count = static_cast<double>(a.draws.size());
+  const double gain = mean(a.draws) - mean(b.draws);
+  double squares = 0.0;
+  for (std::size_t d = 0; d < a.draws.size(); ++d) {
+    const double off = a.draws[d] - b.draws[d] - gain;
+    squares += off * off;
+  }
+  const double luck =
+      std::max(least_told * std::max(std::abs(mean(a.draws)), std::abs(mean(b.draws))),
+               2.0 * std::sqrt(squares / std::max(1.0, count - 1.0) / count));
+  if (std::abs(gain) > luck) return gain > 0.0;
   return a.net > b.net + 1e-9;
 }
 

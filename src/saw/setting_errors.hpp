@@ -53,13 +53,15 @@ double quantile(std::vector<double> draws, double share);
 
 double mean(const std::vector<double>& draws);
 
-/// What a plan gives in the mean under errors and when nothing goes wrong.
+/// What a plan gives under errors, and when nothing goes wrong.
 struct Prospect {
-  double expected = 0, net = 0;
+  const std::vector<double>& draws;  ///< net, as many for both that are compared
+  double net = 0;
 };
 
-/// Whether `a` is to be chosen before `b`: where their means are within half a per cent, which is
-/// about the noise of the draws, the one of the greater net; else the one of the greater mean.
+/// Whether `a` is to be chosen before `b`: where luck could be what tells their means apart (half a
+/// per cent, or two standard errors of the mean of their differences draw by draw), the one of the
+/// greater net; else the one of the greater mean.
 bool better_in_the_mean(const Prospect& a, const Prospect& b);
 
 }  // namespace kerfwright::saw

@@ -124,15 +124,21 @@ Planned Planner::sure_plan(const std::vector<LogPlan>& found, std::vector<Catalo
       continue;
     }
     Planned planned{std::move(candidates[k].written), {}};
-    const Draws telling{2 * stream + 1, 0, told_draws};
-    Trials trials = saw_again(trier, {&planned.plan}, telling).front();
-    for (std::size_t b = 0; b < planned.plan.boards.size(); ++b) {
-      planned.plan.boards[b].chance = trials.chance[b];
-    }
-    planned.draws = std::move(trials.net);
+    tell_draws(planned, stream);
     return planned;
   }
   return {};
+}
+
+void Planner::tell_draws(Planned& planned, std::uint64_t stream) const {
+  if (planned.plan.boards.empty()) return;
+  const Catalogues full = catalogues_of(order_, prices_of(order_, mill_));
+  const Trier trier{shape_, wood_, full, errors_of(mill_)};
+  Trials trials = saw_again(trier, {&planned.plan}, {2 * stream + 1, 0, told_draws}).front();
+  for (std::size_t b = 0; b < planned.plan.boards.size(); ++b) {
+    planned.plan.boards[b].chance = trials.chance[b];
+  }
+  planned.draws = std::move(trials.net);
 }
 
 }  // namespace kerfwright::saw

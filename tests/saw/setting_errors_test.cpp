@@ -199,12 +199,32 @@ TEST(SettingErrors, OfZeroLeaveWhatIsSawnAroundItsValue) {
   for (const Board& board : plan.boards) EXPECT_EQ(board.chance, 1.0);
 }
 
+/// 200 draws about a mean that vary together with `luck`, and by themselves.
+std::vector<double> nets(double mean, double together, double alone, std::uint64_t seed) {
+  std::vector<double> all;
+  for (int draw = 0; draw < 200; ++draw) {
+    const double both = saw::Luck(1, draw).normal(saw::Slip::turn, 1);
+    const double own = saw::Luck(seed, draw).normal(saw::Slip::turn, 2);
+    all.push_back(mean + together * both + alone * own);
+  }
+  return all;
+}
+
 TEST(SettingErrors, CostNoValueOnPaperForWhatIsNoise) {
-  EXPECT_TRUE(saw::better_in_the_mean({100.0, 120.0}, {100.4, 110.0}));
-  EXPECT_FALSE(saw::better_in_the_mean({100.4, 110.0}, {100.0, 120.0}));
-  EXPECT_FALSE(saw::better_in_the_mean({100.0, 120.0}, {101.0, 110.0}));
-  EXPECT_TRUE(saw::better_in_the_mean({101.0, 110.0}, {100.0, 120.0}));
-  EXPECT_FALSE(saw::better_in_the_mean({100.0, 110.0}, {100.0, 110.0}));
+  const auto better = [](const std::vector<double>& a, double net_a, const std::vector<double>& b,
+                         double net_b) {
+    return saw::better_in_the_mean({a, net_a}, {b, net_b});
+  };
+  const std::vector<double> level = nets(100.0, 5.0, 0.0, 2);
+  EXPECT_TRUE(better(level, 120.0, nets(100.4, 5.0, 0.0, 3), 110.0));
+  EXPECT_FALSE(better(nets(100.4, 5.0, 0.0, 3), 110.0, level, 120.0));
+  EXPECT_FALSE(better(level, 110.0, level, 110.0));
+  // All that varies varies in both: 1 % is told by every draw.
+  EXPECT_FALSE(better(level, 120.0, nets(101.0, 5.0, 0.0, 3), 110.0));
+  EXPECT_TRUE(better(nets(101.0, 5.0, 0.0, 3), 110.0, level, 120.0));
+  // Each varies by itself: the standard error of the difference is 10 sqrt(2 / 200) = 1.0.
+  EXPECT_TRUE(better(nets(100.0, 0.0, 10.0, 2), 120.0, nets(101.0, 0.0, 10.0, 3), 110.0));
+  EXPECT_FALSE(better(nets(100.0, 0.0, 10.0, 2), 120.0, nets(105.0, 0.0, 10.0, 3), 110.0));
 }
 
 TEST(SettingErrors, AreNormalAndTheirOwnInEachDraw) {
