@@ -119,16 +119,18 @@ WayFigures figures_of(const SawPlan& plan) {
   return figures;
 }
 
-double rank_of(const SawPlan& plan) { return plan.totals.expected.value_or(plan.totals.net); }
+Rank::Rank(const std::vector<Way>& ways)
+    : expected_(std::all_of(ways.begin(), ways.end(), [](const Way& way) {
+        return !way.plan || way.plan->totals.expected;
+      })) {}
+
+double Rank::operator()(const SawPlan& plan) const {
+  return expected_ ? *plan.totals.expected : plan.totals.net;
+}
 
 std::vector<std::size_t> ranking(const std::vector<Way>& ways) {
-  const bool all_expected = std::all_of(ways.begin(), ways.end(), [](const Way& way) {
-    return !way.plan || way.plan->totals.expected;
-  });
-  const auto worth = [&](const Way& way) {
-    if (!way.plan) return -1e300;
-    return all_expected ? rank_of(*way.plan) : way.plan->totals.net;
-  };
+  const Rank rank(ways);
+  const auto worth = [&](const Way& way) { return way.plan ? rank(*way.plan) : -1e300; };
   std::vector<std::size_t> order(ways.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
   std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
@@ -140,15 +142,16 @@ std::vector<std::size_t> ranking(const std::vector<Way>& ways) {
 std::string verdict(const std::vector<Way>& ways) {
   const auto order = ranking(ways);
   if (order.empty() || !ways[order.front()].plan) return "None of these ways gives a plan.";
+  const Rank rank(ways);
   const Way& best = ways[order.front()];
   const std::string currency = " " + best.plan->order.currency;
   std::string text = "Best: " + best.name + ", sawn " + pattern_words(best.plan->pattern) + ", " +
-                     money(rank_of(*best.plan)) + currency;
+                     money(rank(*best.plan)) + currency + rank.word();
   const Way* next = next_best(ways, order);
   if (next == nullptr) return text + ".";
-  const double more = rank_of(*best.plan) - rank_of(*next->plan);
+  const double more = rank(*best.plan) - rank(*next->plan);
   const std::string other = differences(figures_of(*best.plan), figures_of(*next->plan));
-  if (more < hardly * rank_of(*best.plan)) {
+  if (more < hardly * rank(*best.plan)) {
     text += ". The next, " + next->name + ", is worth as good as the same";
     return text + (other.empty() ? "." : "; the best has " + other + ".");
   }

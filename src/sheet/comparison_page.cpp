@@ -78,9 +78,9 @@ std::string table(const std::vector<Way>& ways, const std::vector<std::size_t>& 
   return element("div", "wide", text + "</table>") + "\n";
 }
 
-std::string map_of(const Way& way, const LogShape& shape, bool best) {
-  const std::string caption = xml_text(way.name) + ": " + look::rounded(rank_of(*way.plan), 2) +
-                              " " + xml_text(way.plan->order.currency);
+std::string map_of(const Way& way, const Rank& rank, const LogShape& shape, bool best) {
+  const std::string caption = xml_text(way.name) + ": " + look::rounded(rank(*way.plan), 2) + " " +
+                              xml_text(way.plan->order.currency) + rank.word();
   return element("figure", best ? "best" : "",
                  element("figcaption", "", caption) + "<img alt=\"Cut map: " + caption +
                      "\" src=\"" + as_address(cut_map_svg(*way.plan, shape)) + "\"/>") +
@@ -91,6 +91,7 @@ std::string map_of(const Way& way, const LogShape& shape, bool best) {
 
 std::string comparison_html(const std::vector<Way>& ways, const LogShape& shape) {
   const auto order = ranking(ways);
+  const Rank rank(ways);
   const LogMeasures measures = measure(shape);
   const std::string title = "Ways of sawing compared: " + shape.source.file;
   std::string text = html::page_head("", "; img-src data:", title, style) + "<body>\n" +
@@ -110,7 +111,7 @@ std::string comparison_html(const std::vector<Way>& ways, const LogShape& shape)
   text += "<div class=\"maps\">\n";
   for (std::size_t i = 0; i < order.size(); ++i) {
     const Way& way = ways[order[i]];
-    if (way.plan) text += map_of(way, shape, i == 0);
+    if (way.plan) text += map_of(way, rank, shape, i == 0);
   }
   return text + "</div>\n</body>\n</html>\n";
 }

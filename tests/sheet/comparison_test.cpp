@@ -34,8 +34,14 @@ TEST(Comparison, RanksByWhatIsExpectedWhereAllKnowIt) {
   auto ways = three_ways();
   ways[0].plan->totals.expected = 88;
   EXPECT_EQ(ranking(ways).front(), 1U) << "one that does not know is not compared by it";
+  EXPECT_NE(verdict(ways).find("110.00 EUR, 20.00 more than the next"), std::string::npos)
+      << "nor is the difference: " << verdict(ways);
   ways[1].plan->totals.expected = 70;
   EXPECT_EQ(ranking(ways).front(), 0U);
+  EXPECT_NE(verdict(ways).find("88.00 EUR expected, 18.00 more than the next"), std::string::npos)
+      << verdict(ways);
+  EXPECT_NE(comparison_html(ways, samples::cant_log()).find("live: 88.00 EUR expected"),
+            std::string::npos);
 }
 
 TEST(Comparison, SaysWhenTheNextIsAsGood) {

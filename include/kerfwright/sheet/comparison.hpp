@@ -30,8 +30,18 @@ struct WayFigures {
 
 WayFigures figures_of(const SawPlan& plan);
 
-/// What ways are ranked by: what is expected where all of them know that, else the net.
-double rank_of(const SawPlan& plan);
+/// What ways are ranked by: what is expected when they are set a little wrong, where all of them
+/// know that, else the net.
+class Rank {
+ public:
+  explicit Rank(const std::vector<Way>& ways);
+  double operator()(const SawPlan& plan) const;
+  /// As " expected", to stand behind the figure, or nothing.
+  std::string word() const { return expected_ ? " expected" : ""; }
+
+ private:
+  bool expected_;
+};
 
 /// Places in `ways`, the best first; those without a plan come last. Of equal ones the earlier.
 std::vector<std::size_t> ranking(const std::vector<Way>& ways);
