@@ -1,0 +1,205 @@
+// Odd logs from scan to sheet: invented logs beyond what a woodlot gives, scanned as a phone would,
+// with orders and mills drawn at random. Each is found, fitted, measured, planned, sawn on paper from
+// the plan's own file and drawn; what the plan's boards fetch in the known solid is held against the
+// plan that the same search makes of that solid.
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <cstdio>
+#include <map>
+#include <numeric>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "commands.hpp"
+#include "invented/against_truth.hpp"
+#include "invented/dice.hpp"
+#include "invented/judge.hpp"
+#include "invented/phone_scan.hpp"
+#include "invented/recipes.hpp"
+#include "invented/truth.hpp"
+#include "kerfwright/error.hpp"
+#include "kerfwright/saw/plan_log.hpp"
+#include "kerfwright/saw/replay.hpp"
+#include "kerfwright/scan/find_log.hpp"
+#include "kerfwright/shape/fit_shape.hpp"
+#include "kerfwright/shape/measure.hpp"
+#include "kerfwright/sheet/plan_file.hpp"
+#include "kerfwright/sheet/shape_file.hpp"
+
+namespace {
+
+using namespace kerfwright;
+
+/// Twice as crooked, tapered, oval, fluted and burled as random_log draws them, and of more sizes.
+const LogRanges odd = {.length = {500, 6000},
+                       .diameter = {100, 590},
+                       .taper = {0, 30},
+                       .sweep = {0, 80},
+                       .crook = {0, 20},
+                       .ovality = {0, 0.25},
+                       .flare = {0, 0.25},
+                       .flutes = {0, 8},
+                       .flute_depth = {0.02, 0.3},
+                       .burls = {0, 5},
+                       .burl_height = {0.1, 0.8},
+                       .stubs = {0, 8},
+                       .bark = {0, 25},
+                       .waviness = {0, 3}};
+
+template <class Value>
+Value any_of(Dice& dice, const std::vector<Value>& values) {
+  return values[static_cast<std::size_t>(dice.below(static_cast<int>(values.size())))];
+}
+
+Order any_order(Dice& dice) {
+  Order order;
+  const int count = 1 + dice.below(6);
+  for (int i = 0; i < count; ++i) {
+    Product product;
+    product.name = "size " + std::to_string(i + 1);
+    product.thickness = any_of<double>(dice, {19, 22.5, 27, 32, 40, 52, 63.5, 100, 150});
+    product.width = product.thickness * dice.uniform(1.0, 5.0);
+    const int lengths = 1 + dice.below(4);
+    for (int k = 0; k < lengths; ++k) {
+      product.lengths.push_back(dice.uniform(200, 1500) + 600.0 * k * dice.uniform());
+    }
+    product.price_per_m3 = dice.uniform(200, 1500);
+    if (dice.below(3) == 0) product.wane = Wane(dice.uniform(0.0, 0.4));
+    if (dice.below(4) == 0) {
+      product.wanted = dice.below(6);
+      product.beyond = any_of<double>(dice, {0, 0.5});
+    }
+    const int kind = dice.below(10);
+    if (kind == 0) {
+      product.live_edge = true;
+      product.width = dice.uniform(80, 300);
+    }
+    product.boxed_heart = kind == 1;
+    product.blank = kind == 2;
+    order.products.push_back(std::move(product));
+  }
+  return order;
+}
+
+Mill any_mill(Dice& dice) {
+  Mill mill;
+  mill.kerf = any_of<double>(dice, {1.5, 2.5, 6, 8, 10});
+  mill.height_step = any_of<double>(dice, {0.5, 1, 2});
+  mill.hourly_rate = any_of<double>(dice, {0, 15, 40});
+  mill.lowest_cut = any_of<double>(dice, {10, 25, 60});
+  mill.max_diameter = 900;
+  mill.max_log_mass = 2000;
+  if (dice.below(4) == 0) mill = in_inches(mill);
+  return mill;
+}
+
+enum class End { whole, no_plan, refused, wrong };
+
+struct Outcome {
+  End end = End::wrong;
+  std::string words;
+  double claimed = 0, there = 0, known = 0;
+};
+
+std::string lacking(const SawPlan& plan, const LogShape& shape) {
+  const std::string plan_text = plan_to_json(plan);
+  const std::string shape_text = shape_to_json(shape);
+  const SawPlan read = plan_from_json(plan_text, "plan");
+  if (!replay(read, shape_from_json(shape_text, "shape")).complete) return "does not replay";
+  for (const cli::NamedText& file : cli::files_of(read, shape, shape_text)) {
+    if (file.text.empty()) return file.name + " is empty";
+    if (file.text.find("nan") != std::string::npos && file.name.ends_with("svg")) {
+      return file.name + " has what is no number";
+    }
+  }
+  return "";
+}
+
+Outcome saw(int seed, const PlanSettings& settings) {
+  Dice dice(static_cast<std::uint64_t>(seed) * 7919);
+  const InventedLog log = random_log(static_cast<std::uint64_t>(seed), odd);
+  PhoneSettings phone;
+  phone.seed = static_cast<std::uint64_t>(seed);
+  phone.points = 20000 + dice.below(130000);
+  phone.noise = dice.uniform(1, 8);
+  phone.hidden = dice.uniform(0, 0.36);
+  phone.bunks = dice.below(4) > 0;
+  const Order order = any_order(dice);
+  const Mill mill = any_mill(dice);
+  const PhoneScan scan = scan_like_a_phone(log, phone);
+  LogShape shape;
+  SawPlan plan;
+  try {
+    shape = fit_shape(look_for_log(as_read(scan), {}).log, {});
+    put_bark(shape, {log.bark, 0, 0});
+    measure(shape);
+    plan = plan_log(shape, order, mill, settings);
+  } catch (const UserError& error) {
+    return {error.fault() == Fault::no_product_fits ? End::no_plan : End::refused, error.what()};
+  }
+  Outcome outcome;
+  outcome.words = lacking(plan, shape);
+  if (!outcome.words.empty()) return outcome;
+  const JudgedPlan judged = judge(plan, log, scan.scan_to_log, 1.0);
+  outcome.end = End::whole;
+  outcome.claimed = judged.value_claimed;
+  outcome.there = judged.value_there;
+  try {
+    outcome.known =
+        plan_log(true_shape(log, scan.scan_to_log), order, mill, settings).totals.value;
+  } catch (const UserError&) {
+    outcome.known = 0.0;
+  }
+  return outcome;
+}
+
+void print_shares(const char* what, std::vector<double> shares) {
+  if (shares.empty()) return;
+  std::sort(shares.begin(), shares.end());
+  const double mean = std::accumulate(shares.begin(), shares.end(), 0.0) /
+                      static_cast<double>(shares.size());
+  std::printf("| %s | %zu | %.3f | %.3f | %.3f |\n", what, shares.size(), mean,
+              shares[shares.size() / 20], shares.front());
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  int logs = 500, first = 1;
+  PlanSettings settings;
+  settings.turn_step = 30;
+  settings.lifts = 1;
+  CLI::App app("Odd logs from scan to sheet.");
+  app.add_option("--logs", logs, "how many")->check(CLI::Range(1, 100000));
+  app.add_option("--first", first, "seed of the first");
+  app.add_option("--turn-step", settings.turn_step, "degrees between turns");
+  app.add_option("--lifts", settings.lifts, "lifts at each turn");
+  CLI11_PARSE(app, argc, argv);
+  std::map<End, int> ends;
+  std::vector<double> of_claimed, of_known;
+  for (int seed = first; seed < first + logs; ++seed) {
+    Outcome outcome;
+    try {
+      outcome = saw(seed, settings);
+    } catch (const std::exception& error) {
+      outcome.words = error.what();
+    }
+    ++ends[outcome.end];
+    std::printf("%4d %d claimed %.2f there %.2f known %.2f %s\n", seed,
+                static_cast<int>(outcome.end), outcome.claimed, outcome.there, outcome.known,
+                outcome.words.c_str());
+    std::fflush(stdout);
+    if (outcome.end != End::whole || outcome.claimed <= 0.0) continue;
+    of_claimed.push_back(outcome.there / outcome.claimed);
+    if (outcome.known > 0.0) of_known.push_back(outcome.there / outcome.known);
+  }
+  std::printf("whole %d, no product fits %d, refused %d, wrong %d\n", ends[End::whole],
+              ends[End::no_plan], ends[End::refused], ends[End::wrong]);
+  std::printf("| value really there, over | logs | mean | one in twenty below | worst |\n");
+  std::printf("| --- | --- | --- | --- | --- |\n");
+  print_shares("what the plan claims", of_claimed);
+  print_shares("what the same search gives, knowing the solid", of_known);
+  return ends[End::wrong] == 0 ? 0 : 1;
+}
