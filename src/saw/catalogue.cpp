@@ -211,13 +211,14 @@ std::vector<float> packing(const std::vector<Lane>& lanes, const std::vector<dou
 }
 
 double common_step(double wish, double kerf, const std::vector<double>& sizes) {
-  for (int parts = 1; parts <= 10; ++parts) {
+  const int most_parts = std::max(1, static_cast<int>(wish / finest_step + 1e-9));
+  for (int parts = 1; parts <= most_parts; ++parts) {
     const double step = wish / parts;
     const bool all = std::all_of(sizes.begin(), sizes.end(),
                                  [&](double size) { return whole_number((size + kerf) / step); });
     if (all) return step;
   }
-  return wish / 10.0;
+  return wish / most_parts;
 }
 
 Prices prices_of(const Order& order, const Mill& mill) {

@@ -88,8 +88,11 @@ struct Catalogue {
                                      ///< counted with each board
 };
 
-/// Coarsest step, among `wish` / 1 … 10, in which kerf plus every size is whole; wish / 10 where
-/// none is.
+/// mm; what rounding sizes up to it costs is less than a saw is set to.
+inline constexpr double finest_step = 0.25;
+
+/// Coarsest step, among `wish` / 1, 2, 3 … down to the finest, in which kerf plus every size is
+/// whole; the finest where none is.
 double common_step(double wish, double kerf, const std::vector<double>& sizes);
 
 /// @param thin_cants whether a cant may be thinner than a quarter of the log
