@@ -103,6 +103,22 @@ struct Outcome {
   double claimed = 0, there = 0, known = 0;
 };
 
+/// So that a log that crashes or hangs can be told.
+void print_task(int seed, const InventedLog& log, const Order& order, const Mill& mill) {
+  std::printf("%4d %.0f mm, kerf %g, step %g, %g an hour:", seed, log.length, mill.kerf,
+              mill.height_step, mill.hourly_rate);
+  for (const Product& product : order.products) {
+    std::printf(" %g x %.1f (%zu)%s%s%s", product.thickness, product.width, product.lengths.size(),
+                product.wane.none() ? "" : " wane", product.wanted ? " wanted" : "",
+                product.live_edge     ? " slab"
+                : product.boxed_heart ? " boxed"
+                : product.blank       ? " blank"
+                                      : "");
+  }
+  std::printf("\n");
+  std::fflush(stdout);
+}
+
 std::string lacking(const SawPlan& plan, const LogShape& shape) {
   const std::string plan_text = plan_to_json(plan);
   const std::string shape_text = shape_to_json(shape);
@@ -128,6 +144,7 @@ Outcome saw(int seed, const PlanSettings& settings) {
   phone.bunks = dice.below(4) > 0;
   const Order order = any_order(dice);
   const Mill mill = any_mill(dice);
+  print_task(seed, log, order, mill);
   const PhoneScan scan = scan_like_a_phone(log, phone);
   LogShape shape;
   SawPlan plan;
@@ -187,7 +204,7 @@ int main(int argc, char** argv) {
       outcome.words = error.what();
     }
     ++ends[outcome.end];
-    std::printf("%4d %d claimed %.2f there %.2f known %.2f %s\n", seed,
+    std::printf("     %d claimed %.2f there %.2f known %.2f %s\n",
                 static_cast<int>(outcome.end), outcome.claimed, outcome.there, outcome.known,
                 outcome.words.c_str());
     std::fflush(stdout);

@@ -13,6 +13,7 @@
 namespace kerfwright::saw {
 namespace {
 
+constexpr double near_to_best = 0.9;  // edging may tell plans apart by that when they are written
 constexpr int quick_turns = 12;  // over half a circle
 
 /// Lifts that are tried, as slopes: up to what levels the upper side of a tapered log, or half a
@@ -211,9 +212,10 @@ std::vector<LogPlan> Planner::search(const Catalogue& catalogue) const {
     add(search_cants(wood_, catalogue, space, 0.0));
   }
   if (is_among(patterns_, Pattern::quarter)) {
-    for (LogPlan& plan : search_quarters(wood_, catalogue, space_)) {
-      found.push_back(std::move(plan));
-    }
+    double best = 0.0;
+    for (const LogPlan& plan : found) best = std::max(best, plan.worth);
+    // Beside others it is worth looking at where it can come near to them.
+    add(search_quarters(wood_, catalogue, space_, near_to_best * best));
   }
   return found;
 }

@@ -13,13 +13,15 @@ namespace kerfwright::saw {
 /// For given planes each quarter is exact: the stack programme on the wood that the planes leave,
 /// its first face being the flat one, which needs no cut. The planes are searched from coarse to
 /// fine: turns 15 degrees apart with the pith in both kerfs, then in the best poses the turn, the
-/// lift and both planes are moved while that pays.
+/// lift and both planes are moved while that pays. What cannot be worth more than `cutoff` is told
+/// from bounds.
 std::vector<LogPlan> search_quarters(const Wood& wood, const Catalogue& catalogue,
-                                     const SearchSpace& space);
+                                     const SearchSpace& space, double cutoff);
 
 /// The best plan with the two planes at these heights: `first` in `pose`, `second` in the pose a
-/// quarter turn further, mm, of the middles of the kerfs.
+/// quarter turn further, mm, of the middles of the kerfs. Without a split where it is not worth more
+/// than `cutoff`.
 LogPlan plan_quarters(const Wood& wood, const Catalogue& catalogue, const SearchSpace& space,
-                      const Pose& pose, double first, double second);
+                      const Pose& pose, double first, double second, double cutoff);
 
 }  // namespace kerfwright::saw

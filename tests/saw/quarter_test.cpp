@@ -174,9 +174,15 @@ TEST(Quarter, IsWhatTryingEveryStackGivesOnTwoHundredSmallLogs) {
     space.slopes = {0.0};
     const double first = 2.0 * std::round(draw(random, -8, 8));
     const double second = 2.0 * std::round(draw(random, -8, 8));
-    const LogPlan plan = plan_quarters(wood, catalogue, space, pose, first, second);
+    const LogPlan plan = plan_quarters(wood, catalogue, space, pose, first, second, -1e9);
     ASSERT_NEAR(plan.worth, try_all_quarters(wood, catalogue, pose, first, second), 1e-4)
         << "trial " << trial;
+    // A cutoff changes nothing above it and leaves nothing below.
+    const auto cut_off = [&](double cutoff) {
+      return plan_quarters(wood, catalogue, space, pose, first, second, cutoff);
+    };
+    ASSERT_EQ(cut_off(plan.worth - 0.01).worth, plan.worth) << "trial " << trial;
+    ASSERT_FALSE(cut_off(plan.worth).split) << "trial " << trial;
     int sawn = 0;
     for (const QuarterPlan& quarter : plan.split->quarters) sawn += quarter.worth > 0.0 ? 1 : 0;
     all_four += sawn == 4 ? 1 : 0;

@@ -334,6 +334,8 @@ Faces faces_of(const SawPlan& plan, const std::vector<Side>& sides,
     if (flat) (gap > 0.0 ? faces.high : faces.low) = face;
     if (!flat) (gap > 0.0 ? faces.right : faces.left) = face;
   }
+  // Where the solid runs the other way, right is left.
+  if (turn(0, 0) < 0.0) std::swap(faces.left, faces.right);
   faces.size = to_left + to_right - plan.mill.kerf + 0.01;
   return faces;
 }
@@ -518,8 +520,10 @@ double edge_by_hand(const SawPlan& plan, const std::vector<SlippedCut>& cuts, co
     planned.erase(std::unique(planned.begin(), planned.end(),
                               [](double a, double b) { return std::abs(a - b) < 1e-6; }),
                   planned.end());
-    const Vector2d ends = tree.part_of(name, {-1e9, 1e9}) + Vector2d(move.x(), move.x());
-    value += edged(ripping->second, between(wood, ends.x(), ends.y()), places, planned, kerf);
+    const Vector2d ends = tree.part_of(name, {-1e9, 1e9}) * (turn(0, 0) < 0.0 ? -1.0 : 1.0);
+    const ClearWood part =
+        between(wood, move.x() + ends.minCoeff(), move.x() + ends.maxCoeff());
+    value += edged(ripping->second, part, places, planned, kerf);
   }
   return value;
 }
