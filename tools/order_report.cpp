@@ -55,21 +55,16 @@ void write(const Woodlot& lot, const std::string& folder) {
 struct Result {
   double value = 0, cost = 0, used_m3 = 0, seconds = 0;
   int pieces = 0, wanted = 0, logs = 0;
-  std::vector<int> made;  ///< of each product
+  std::vector<int> made;                    ///< of each product
+  std::vector<std::vector<double>> values;  ///< of its pieces
 };
 
-/// What is beyond the list fetches nothing, as the lists say.
 void count(Result& result, const SawPlan& plan, const Order& order, double wood_m3) {
   for (std::size_t p = 0; p < order.products.size(); ++p) {
     const Product& product = order.products[p];
-    std::vector<double> values;
     for (const Board& board : plan.boards) {
-      if (board.product == product.name) values.push_back(board.value);
-    }
-    std::sort(values.rbegin(), values.rend());
-    for (const double value : values) {
-      const bool paid = !product.wanted || result.made[p] < *product.wanted;
-      if (paid) result.value += value;
+      if (board.product != product.name) continue;
+      result.values[p].push_back(board.value);
       ++result.made[p];
     }
   }
@@ -78,11 +73,20 @@ void count(Result& result, const SawPlan& plan, const Order& order, double wood_
   ++result.logs;
 }
 
+/// Of all logs together the dearest pieces count for the list, whichever log they come from, as in
+/// the programme; the others fetch what the list says of pieces beyond it.
 void finish(Result& result, const Order& order, Clock::time_point start) {
   for (std::size_t p = 0; p < order.products.size(); ++p) {
-    if (!order.products[p].wanted) continue;
-    result.wanted += *order.products[p].wanted;
-    result.pieces += std::min(result.made[p], *order.products[p].wanted);
+    const Product& product = order.products[p];
+    std::vector<double>& values = result.values[p];
+    std::sort(values.rbegin(), values.rend());
+    for (std::size_t i = 0; i < values.size(); ++i) {
+      const bool paid = !product.wanted || static_cast<int>(i) < *product.wanted;
+      result.value += paid ? values[i] : product.beyond * values[i];
+    }
+    if (!product.wanted) continue;
+    result.wanted += *product.wanted;
+    result.pieces += std::min(result.made[p], *product.wanted);
   }
   result.seconds = std::chrono::duration<double>(Clock::now() - start).count();
 }
@@ -97,6 +101,7 @@ bool full(const Result& result, const Order& order) {
 Result none_yet(const Order& order) {
   Result result;
   result.made.assign(order.products.size(), 0);
+  result.values.resize(order.products.size());
   return result;
 }
 
