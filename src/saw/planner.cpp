@@ -44,6 +44,7 @@ SearchSpace space_of(const LogShape& shape, const Mill& mill, const PlanSettings
   space.slopes = slopes_to_try(shape, mill, settings.lifts);
   space.turn_cost = mill.hourly_rate * mill.minutes_per_turn / 60.0;
   space.lowest_cut = mill.lowest_cut;
+  space.keep = settings.written;
   space.watch = settings.watch;
   return space;
 }

@@ -11,6 +11,8 @@ namespace kerfwright::yard {
 namespace {
 
 constexpr double nothing = 1e-6;  // of the currency: not worth a cut
+// Writing a plan takes longer than finding it: of few poses the best two are written.
+constexpr int written_coarse = 2, written_middle = 6;
 
 /// Gives a product other values. A slab with live edges is paid by its width, so that its price is
 /// scaled.
@@ -105,10 +107,12 @@ void set_care(Yard& yard, const PlanSettings& settings) {
   yard.middle = yard.fine;
   yard.middle.turn_step = std::max(10.0, settings.turn_step);
   yard.middle.lifts = std::min(3, settings.lifts);
+  yard.middle.written = std::min(written_middle, settings.written);
   if (any) yard.middle.patterns = quick_patterns(yard.order);
   yard.coarse = yard.middle;
   yard.coarse.turn_step = std::max(30.0, settings.turn_step);
   yard.coarse.lifts = 1;
+  yard.coarse.written = std::min(written_coarse, settings.written);
 }
 
 Demand demand_of(const Order& order, const std::vector<int>& before) {

@@ -27,7 +27,9 @@ struct PlanSettings {
   std::optional<double> gap = {};  ///< per cent, 0 to 100: where only sawing through and through is
                                    ///< allowed, prove that the plan is within so much of the best
                                    ///< with lanes that lie level, and look for better ones
-  int threads = 0;  ///< 0 = as many as the machine has; the plan is the same with any number
+  int threads = 0;   ///< 0 = as many as the machine has; the plan is the same with any number
+  int written = 24;  ///< how many of the best poses are written in full, with lanes that lean, 1 to
+                     ///< 1000; the best of those is the plan
 };
 
 /// Finds how to turn, set and saw the log so that the boards are worth the most.
