@@ -29,6 +29,9 @@ void check(const LogShape& shape, const PlanSettings& settings) {
   if (settings.gap && !(*settings.gap >= 0.0 && *settings.gap <= 100.0)) {
     throw UserError(Fault::usage, "The gap to the best is 0 to 100 per cent.");
   }
+  if (settings.written < 1 || settings.written > 1000) {
+    throw UserError(Fault::usage, "The plans that are written in full are 1 to 1000.");
+  }
   if (settings.draws < 0 || settings.draws > most_draws) {
     throw UserError(Fault::usage,
                     "Setting errors are drawn 0 to " + std::to_string(most_draws) + " times.");
