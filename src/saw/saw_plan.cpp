@@ -12,12 +12,12 @@ namespace kerfwright {
 
 std::optional<std::string> expectation_words(const SawPlan& plan) {
   if (!plan.totals.expected || !plan.totals.q10) return std::nullopt;
-  char text[200];
+  char text[300];
   std::snprintf(text, sizeof text,
-                "Set a little wrong as usual (%g degrees, %g mm, blade %g mm) it gives %.2f on "
-                "average, and at least %.2f nine times out of ten.",
+                "Set a little wrong as usual (%g degrees, %g mm, blade %g mm) it gives %.2f net "
+                "on average, where %.2f is planned, and at least %.2f nine times out of ten.",
                 plan.mill.turn_error, plan.mill.lift_error, plan.mill.blade_error,
-                *plan.totals.expected, *plan.totals.q10);
+                *plan.totals.expected, plan.totals.net, *plan.totals.q10);
   return std::string(text);
 }
 
