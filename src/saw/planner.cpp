@@ -213,9 +213,12 @@ std::vector<LogPlan> Planner::search(const Catalogue& catalogue) const {
     add(search_cants(wood_, catalogue, space, 0.0));
   }
   if (is_among(patterns_, Pattern::quarter)) {
+    // Beside others it is worth looking at where it can come near to them. Where live sawing and
+    // cants are not both asked for, some of what was found only helped to search and will not count.
     double best = 0.0;
-    for (const LogPlan& plan : found) best = std::max(best, plan.worth);
-    // Beside others it is worth looking at where it can come near to them.
+    if (is_among(patterns_, Pattern::live) && is_among(patterns_, Pattern::cant)) {
+      for (const LogPlan& plan : found) best = std::max(best, plan.worth);
+    }
     add(search_quarters(wood_, catalogue, space_, near_to_best * best));
   }
   return found;

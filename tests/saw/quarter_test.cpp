@@ -254,5 +254,22 @@ TEST(Quarter, AllPatternsTogetherNeverGiveLessThanEach) {
   }
 }
 
+TEST(Quarter, IsNotLeftForPlansThatOnlyHelpToSearch) {
+  // Slabs are found with boards beside them by live sawing, which beats quarters and is not asked for.
+  std::mt19937 random(6);
+  const LogShape shape = small_log(random, 1250, 90);
+  Order order;
+  order.products = {product("board", 27, 120, {600, 1200}, {3.0, 7.0}),
+                    product("lath", 20, 50, {600, 1200}, {0.5, 1.1}),
+                    product("slab", 40, 60, {1200}, {0.1})};
+  order.products.back().live_edge = true;
+  const double live = plan_log(shape, order, Mill{}, quick({Pattern::live})).totals.net;
+  const double quarter = plan_log(shape, order, Mill{}, quick({Pattern::quarter})).totals.net;
+  const SawPlan both =
+      plan_log(shape, order, Mill{}, quick({Pattern::slabs, Pattern::quarter}));
+  ASSERT_LT(quarter, 0.85 * live) << "else there is nothing to be left for";
+  EXPECT_GE(both.totals.net, quarter - 1e-9) << both.pattern;
+}
+
 }  // namespace
 }  // namespace kerfwright::saw
