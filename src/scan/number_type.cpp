@@ -1,20 +1,16 @@
 #include "number_type.hpp"
 
-#include <algorithm>
-#include <array>
 #include <bit>
 #include <cstdint>
-#include <cstring>
+
+#include "little_endian.hpp"
 
 namespace kerfwright {
 namespace {
 
 template <typename T, bool reversed>
 double value_at(const char* bytes) {
-  std::array<char, sizeof(T)> raw;
-  std::memcpy(raw.data(), bytes, sizeof(T));
-  if constexpr (reversed) std::reverse(raw.begin(), raw.end());
-  return static_cast<double>(std::bit_cast<T>(raw));
+  return static_cast<double>(number_at<T, reversed>(bytes));
 }
 
 template <bool reversed>

@@ -1,5 +1,4 @@
 #include <array>
-#include <limits>
 #include <map>
 
 #include "kerfwright/error.hpp"
@@ -144,8 +143,7 @@ bool take_text(const PcdHeader& header, const Coordinates& fields, std::string_v
     if (words.empty()) continue;
     if (words.size() < header.values) return false;
     const auto coordinate = [&](std::size_t axis) {
-      return parse_number(words[fields[axis]->values_before])
-          .value_or(std::numeric_limits<double>::quiet_NaN());
+      return number_or_nan(words[fields[axis]->values_before]);
     };
     cloud.points.emplace_back(coordinate(0), coordinate(1), coordinate(2));
   }

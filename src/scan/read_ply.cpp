@@ -57,10 +57,6 @@ std::optional<std::size_t> list_length(double said) {
   return static_cast<std::size_t>(said);
 }
 
-double number_or_nan(std::string_view word) {
-  return parse_number(word).value_or(std::numeric_limits<double>::quiet_NaN());
-}
-
 /// Elements of a text body, a line each.
 class TextBody {
  public:

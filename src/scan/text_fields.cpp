@@ -1,6 +1,7 @@
 #include "text_fields.hpp"
 
 #include <charconv>
+#include <limits>
 
 namespace kerfwright {
 
@@ -37,6 +38,10 @@ std::optional<double> parse_number(std::string_view field) {
   const auto [end, error] = std::from_chars(field.data(), field.data() + field.size(), value);
   if (error != std::errc{} || end != field.data() + field.size()) return std::nullopt;
   return value;
+}
+
+double number_or_nan(std::string_view field) {
+  return parse_number(field).value_or(std::numeric_limits<double>::quiet_NaN());
 }
 
 std::string_view trimmed(std::string_view text) {

@@ -29,6 +29,9 @@ void split_fields(std::string_view line, std::string_view separators,
 /// The number that fills the whole field; nan and inf are numbers here.
 std::optional<double> parse_number(std::string_view field);
 
+/// The same, and nan where the field is no number.
+double number_or_nan(std::string_view field);
+
 /// Without blanks at either end.
 std::string_view trimmed(std::string_view text);
 
