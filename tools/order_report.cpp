@@ -55,17 +55,14 @@ void write(const Woodlot& lot, const std::string& folder) {
 struct Result {
   double value = 0, cost = 0, used_m3 = 0, seconds = 0;
   int pieces = 0, wanted = 0, logs = 0;
-  std::vector<int> made;                    ///< of each product
-  std::vector<std::vector<double>> values;  ///< of its pieces
+  std::vector<std::vector<double>> values;  ///< [product] of each piece that was made
+  int made(std::size_t product) const { return static_cast<int>(values[product].size()); }
 };
 
 void count(Result& result, const SawPlan& plan, const Order& order, double wood_m3) {
   for (std::size_t p = 0; p < order.products.size(); ++p) {
-    const Product& product = order.products[p];
     for (const Board& board : plan.boards) {
-      if (board.product != product.name) continue;
-      result.values[p].push_back(board.value);
-      ++result.made[p];
+      if (board.product == order.products[p].name) result.values[p].push_back(board.value);
     }
   }
   result.cost += plan.totals.value - plan.totals.net;
@@ -86,21 +83,20 @@ void finish(Result& result, const Order& order, Clock::time_point start) {
     }
     if (!product.wanted) continue;
     result.wanted += *product.wanted;
-    result.pieces += std::min(result.made[p], *product.wanted);
+    result.pieces += std::min(result.made(p), *product.wanted);
   }
   result.seconds = std::chrono::duration<double>(Clock::now() - start).count();
 }
 
 bool full(const Result& result, const Order& order) {
   for (std::size_t p = 0; p < order.products.size(); ++p) {
-    if (result.made[p] < order.products[p].wanted.value_or(0)) return false;
+    if (result.made(p) < order.products[p].wanted.value_or(0)) return false;
   }
   return true;
 }
 
 Result none_yet(const Order& order) {
   Result result;
-  result.made.assign(order.products.size(), 0);
   result.values.resize(order.products.size());
   return result;
 }
@@ -119,7 +115,7 @@ Result one_by_one(const std::vector<YardLog>& logs, const std::vector<std::size_
     Order left = order;
     for (std::size_t p = 0; p < left.products.size(); ++p) {
       auto& wanted = left.products[p].wanted;
-      if (!blindly && wanted) wanted = std::max(0, *wanted - result.made[p]);
+      if (!blindly && wanted) wanted = std::max(0, *wanted - result.made(p));
     }
     try {
       count(result, plan_log(logs[l].shape, left, base.mill, settings), order, base.wood_m3[l]);

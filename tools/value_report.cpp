@@ -67,7 +67,8 @@ void print_table(const std::vector<Way>& ways, std::vector<Sum>& sums, const cha
   for (std::size_t k = 0; k < ways.size(); ++k) {
     std::vector<double>& all = sums[k].*shares;
     if (all.empty()) continue;
-    const double mean = std::accumulate(all.begin(), all.end(), 0.0) / static_cast<double>(all.size());
+    const double mean =
+        std::accumulate(all.begin(), all.end(), 0.0) / static_cast<double>(all.size());
     const auto [least, most] = std::minmax_element(all.begin(), all.end());
     std::printf("| %s | %.3f | %.3f | %.3f | %.1f |\n", ways[k].name, mean, *least, *most,
                 sums[k].seconds);
@@ -102,12 +103,10 @@ int main(int argc, char** argv) {
        [&](const Models& of) { return search(of.fitted, 45, 1, plain); }},
       {"live and cant, 10 degrees",
        [&](const Models& of) { return search(of.fitted, 10, 1, plain); }},
-      {"live and cant, 1 degree",
-       [&](const Models& of) { return search(of.fitted, 1, 7, plain); }},
+      {"live and cant, 1 degree", [&](const Models& of) { return search(of.fitted, 1, 7, plain); }},
       {"all patterns, on a straight frustum",
        [](const Models& of) { return search(of.frustum, 1, 7, {}); }},
-      {"all patterns, 1 degree",
-       [](const Models& of) { return search(of.fitted, 1, 7, {}); }},
+      {"all patterns, 1 degree", [](const Models& of) { return search(of.fitted, 1, 7, {}); }},
       {"all patterns, from the true solid",
        [](const Models& of) { return search(of.truth, 1, 7, {}); }}};
   std::vector<Sum> sums(ways.size());

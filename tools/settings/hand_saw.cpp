@@ -11,6 +11,7 @@
 #include <string>
 
 #include "kerfwright/shape/section.hpp"
+#include "settings/hand_edging.hpp"
 
 namespace kerfwright {
 namespace {
@@ -21,7 +22,6 @@ using Eigen::Vector3d;
 constexpr double height_probe = 6.0;  // mm between heights at which a flitch is looked at
 constexpr double patch_along = 350.0;
 constexpr int patches_round = 8;
-constexpr double most_lean = 0.1;  // of lanes, mm a mm
 
 Vector3d centre_at(const LogShape& shape, double x) {
   const Vector2d centre = axis_at(shape, x);
@@ -45,8 +45,7 @@ class Tree {
   }
 
   bool on_mill(std::size_t cut) const {
-    const SetupKind kind = kinds_.at(plan_.cuts[cut].setup);
-    return kind == SetupKind::log || kind == SetupKind::cant;
+    return kerfwright::on_mill(kinds_.at(plan_.cuts[cut].setup));
   }
 
   std::vector<Side> sides(const std::string& piece) const {
@@ -122,173 +121,6 @@ Vector2d stretch_at(const std::vector<Vector2d>& outline, const Vector2d& across
   return widest;
 }
 
-/// Products of one thickness, and what a clear run of each is worth.
-struct Ripping {
-  std::vector<const Product*> products;
-  std::vector<std::vector<double>> runs;  ///< [product][mm]
-};
-
-Ripping ripping_of(const SawPlan& plan, double thickness, double length) {
-  Ripping ripping;
-  for (const Product& product : plan.order.products) {
-    if (product.thickness != thickness) continue;
-    std::vector<double> run(static_cast<std::size_t>(length) + 2, 0.0);
-    for (std::size_t mm = 1; mm < run.size(); ++mm) {
-      run[mm] = run[mm - 1];
-      for (std::size_t k = 0; k < product.lengths.size(); ++k) {
-        const auto piece = static_cast<std::size_t>(std::ceil(product.lengths[k]));
-        if (piece > mm) continue;
-        const double rest = static_cast<double>(mm - piece) - plan.mill.kerf;
-        run[mm] = std::max(run[mm], product.value_of(k) +
-                                        (rest > 0.0 ? run[static_cast<std::size_t>(rest)] : 0.0));
-      }
-    }
-    ripping.products.push_back(&product);
-    ripping.runs.push_back(std::move(run));
-  }
-  return ripping;
-}
-
-/// Lanes side by side, each where it fetches most: by whole millimetres across, from `left`.
-double rip(const Ripping& ripping, const std::vector<double>& x, const std::vector<Vector2d>& clear,
-           double left, double right, double kerf) {
-  const int width = static_cast<int>(right - left + 1e-6);
-  double all_left = -1e9, all_right = 1e9;  // between them it is wood from end to end
-  for (const Vector2d& stretch : clear) {
-    all_left = std::max(all_left, stretch.x());
-    all_right = std::min(all_right, stretch.y());
-  }
-  if (width <= 0 || ripping.products.empty()) return 0.0;
-  const auto spare_at = [&](std::size_t i, double from, double across) {
-    return std::min(from - clear[i].x(), clear[i].y() - from - across);
-  };
-  const auto crossing = [&](std::size_t i, double from, double across) {
-    const double before = spare_at(i - 1, from, across);
-    const double here = spare_at(i, from, across);
-    if ((before < 0.0) == (here < 0.0)) return x[i];
-    return x[i - 1] + (x[i] - x[i - 1]) * before / (before - here);
-  };
-  std::vector<double> best(static_cast<std::size_t>(width) + 1, 0.0);
-  for (int u = 0; u <= width; ++u) {
-    const auto at = static_cast<std::size_t>(u);
-    if (u > 0) best[at] = std::max(best[at], best[at - 1]);
-    for (std::size_t p = 0; p < ripping.products.size(); ++p) {
-      const double across = ripping.products[p]->width;
-      if (u + across > right - left + 1e-6) continue;
-      const double from = left + u;
-      double worth = 0.0;
-      double start = -1.0;
-      const bool whole = all_left <= from + 1e-6 && all_right >= from + across - 1e-6;
-      if (whole) worth = ripping.runs[p][static_cast<std::size_t>(x.back() - x.front())];
-      for (std::size_t i = 0; i < x.size() && !whole; ++i) {
-        const bool wood = spare_at(i, from, across) >= -1e-6;
-        const double border = i > 0 ? crossing(i, from, across) : x[i];
-        if (wood && start < 0.0) start = border;
-        if (start >= 0.0 && (!wood || i + 1 == x.size())) {
-          const double end = wood ? x[i] : border;
-          worth += ripping.runs[p][static_cast<std::size_t>(std::max(0.0, end - start))];
-          start = -1.0;
-        }
-      }
-      const auto next = std::min(static_cast<std::size_t>(width),
-                                 at + static_cast<std::size_t>(std::ceil(across + kerf)));
-      best[next] = std::max(best[next], best[at] + worth);
-    }
-  }
-  return best.back();
-}
-
-/// What of a flitch is wood, station by station, across from the line that lanes follow.
-struct ClearWood {
-  std::vector<double> x;
-  std::vector<Vector2d> clear;
-  bool face_left = false, face_right = false;  ///< a sawn face of a cant, at 0
-};
-
-/// Slope of the line nearest to the points, within what lanes may lean.
-double slope_of(const std::vector<double>& x, const std::vector<double>& y) {
-  double n = 0, sx = 0, sy = 0, sxx = 0, sxy = 0;
-  for (std::size_t i = 0; i < x.size(); ++i) {
-    n += 1;
-    sx += x[i];
-    sy += y[i];
-    sxx += x[i] * x[i];
-    sxy += x[i] * y[i];
-  }
-  const double spread = n * sxx - sx * sx;
-  return spread > 0.0 ? std::clamp((n * sxy - sx * sy) / spread, -most_lean, most_lean) : 0.0;
-}
-
-/// A stretch of it, with ends of its own between stations.
-ClearWood between(const ClearWood& wood, double from, double to) {
-  ClearWood part{{}, {}, wood.face_left, wood.face_right};
-  const auto put = [&](double x, const Vector2d& clear) {
-    part.x.push_back(x);
-    part.clear.push_back(clear);
-  };
-  const auto put_between = [&](std::size_t i, double x) {  // stations i - 1 and i
-    const double t = (x - wood.x[i - 1]) / (wood.x[i] - wood.x[i - 1]);
-    put(x, (1.0 - t) * wood.clear[i - 1] + t * wood.clear[i]);
-  };
-  for (std::size_t i = 0; i < wood.x.size(); ++i) {
-    if (i > 0 && wood.x[i - 1] < from && wood.x[i] > from) put_between(i, from);
-    if (wood.x[i] >= from && wood.x[i] <= to) put(wood.x[i], wood.clear[i]);
-    if (i > 0 && wood.x[i - 1] < to && wood.x[i] > to) put_between(i, to);
-  }
-  return part;
-}
-
-/// Lanes that lean as suits them: not at all, as planned, along the middle of what is clear, or
-/// along an edge.
-double rip_leaning(const Ripping& ripping, const ClearWood& wood,
-                   const std::vector<double>& planned, double kerf) {
-  std::vector<double> x, left, right, middle;
-  for (std::size_t i = 0; i < wood.x.size(); ++i) {
-    if (wood.clear[i].y() <= wood.clear[i].x()) continue;
-    x.push_back(wood.x[i]);
-    left.push_back(wood.clear[i].x());
-    right.push_back(wood.clear[i].y());
-    middle.push_back(0.5 * (left.back() + right.back()));
-  }
-  if (x.empty()) return 0.0;
-  double best = 0.0;
-  std::vector<double> leans = {0.0, slope_of(x, left), slope_of(x, right), slope_of(x, middle)};
-  leans.insert(leans.end(), planned.begin(), planned.end());
-  for (const double lean : leans) {
-    std::vector<Vector2d> clear = wood.clear;
-    double from = 1e9, to = -1e9;
-    for (std::size_t i = 0; i < clear.size(); ++i) {
-      const double shift = lean * (wood.x[i] - x.front());
-      clear[i] -= Vector2d(shift, shift);
-      if (clear[i].y() <= clear[i].x()) continue;
-      from = std::min(from, clear[i].x());
-      to = std::max(to, clear[i].y());
-    }
-    if (lean == 0.0 && wood.face_left) from = 0.0;
-    if (lean == 0.0 && !wood.face_left && wood.face_right) from = -std::floor(to - from);
-    best = std::max(best, rip(ripping, wood.x, clear, from, to, kerf));
-  }
-  return best;
-}
-
-/// In one piece, or cut across at the places first.
-double edged(const Ripping& ripping, const ClearWood& wood, std::vector<double> places,
-             const std::vector<double>& planned, double kerf) {
-  if (wood.x.size() < 2) return 0.0;
-  const double whole = rip_leaning(ripping, wood, planned, kerf);
-  if (places.empty()) return whole;
-  std::sort(places.begin(), places.end());
-  places.push_back(wood.x.back() + kerf);
-  double parts = 0.0;
-  double after = wood.x.front() - kerf;
-  for (const double place : places) {
-    const ClearWood part = between(wood, after + 0.5 * kerf, place - 0.5 * kerf);
-    if (part.x.size() > 1) parts += rip_leaning(ripping, part, planned, kerf);
-    after = place;
-  }
-  return std::max(whole, parts);
-}
-
 struct Face {
   Vector3d normal;
   double distance = 0;
@@ -313,9 +145,9 @@ Faces faces_of(const SawPlan& plan, const std::vector<Side>& sides,
   const Vector3d move = to_solid.topRightCorner<3, 1>();
   const Vector2d up = board.up.tail<2>().normalized();
   const Vector3d across(0.0, up.y(), -up.x());
-  const Vector3d middle = board.corner + 0.5 * (board.length * board.along +
-                                                board.width * board.across +
-                                                board.thickness * board.up);
+  const Vector3d middle =
+      board.corner +
+      0.5 * (board.length * board.along + board.width * board.across + board.thickness * board.up);
   const double half = 0.5 * plan.mill.kerf;
   Faces faces;
   double below = 1e9, above = 1e9, to_left = 1e9, to_right = 1e9;
@@ -326,8 +158,8 @@ Faces faces_of(const SawPlan& plan, const std::vector<Side>& sides,
     const double sign = meant.normal.dot(flat ? board.up : across) > 0.0 ? 1.0 : -1.0;
     const double gap = sign * meant.normal.dot(meant.point - middle);
     const Vector3d normal = sign * (turn * cuts[side.cut].normal);
-    const Face face{normal, sign * cuts[side.cut].distance + normal.dot(move) -
-                                (gap > 0.0 ? half : -half)};
+    const Face face{normal,
+                    sign * cuts[side.cut].distance + normal.dot(move) - (gap > 0.0 ? half : -half)};
     double& least = flat ? (gap > 0.0 ? above : below) : (gap > 0.0 ? to_right : to_left);
     if (std::abs(gap) >= least) continue;
     least = std::abs(gap);
@@ -374,8 +206,7 @@ Solid drawn_solid(const LogShape& shape, Dice& dice) {
       const auto at = [&](std::size_t r, std::size_t c) { return net[r][c % patches_round]; };
       const double blended = (1 - a) * ((1 - b) * at(row, column) + b * at(row, column + 1)) +
                              a * ((1 - b) * at(row + 1, column) + b * at(row + 1, column + 1));
-      const double spread =
-          std::sqrt(((1 - a) * (1 - a) + a * a) * ((1 - b) * (1 - b) + b * b));
+      const double spread = std::sqrt(((1 - a) * (1 - a) + a * a) * ((1 - b) * (1 - b) + b * b));
       const Vector2d arm = solid.outlines[i][j] - shape.axis[i];
       const double radius = arm.norm();
       if (radius <= 0.0) continue;
@@ -392,8 +223,8 @@ std::vector<SlippedCut> saw_exactly(const SawPlan& plan) {
   return cuts;
 }
 
-std::vector<SlippedCut> saw_by_hand(const SawPlan& plan, const LogShape& shape, const Sloppiness& sloppy,
-                                    Dice& dice) {
+std::vector<SlippedCut> saw_by_hand(const SawPlan& plan, const LogShape& shape,
+                                    const Sloppiness& sloppy, Dice& dice) {
   const Tree tree(plan);
   std::vector<SlippedCut> cuts = saw_exactly(plan);
   struct Lying {
@@ -439,7 +270,8 @@ std::vector<SlippedCut> saw_by_hand(const SawPlan& plan, const LogShape& shape, 
       sawn.normal = side * cuts[f].normal;
       sawn.distance += side * off;
     } else {
-      // The roll of a plane about the part's chord, seen in the log: the log turned by an angle more.
+      // The roll of a plane about the part's chord, seen in the log: the log turned by an angle
+      // more.
       const Vector3d butt = centre_at(shape, lying.ends.x());
       const Vector3d chord = (centre_at(shape, lying.ends.y()) - butt).normalized();
       sawn.normal = Eigen::AngleAxisd(-lying.turn, chord) * cut.normal;
@@ -483,8 +315,8 @@ double edge_by_hand(const SawPlan& plan, const std::vector<SlippedCut>& cuts, co
       const int probes = std::max(1, static_cast<int>(std::ceil((top - bottom) / height_probe)));
       Vector2d stretch(-1e9, 1e9);
       for (int k = 0; k <= probes; ++k) {
-        const Vector2d here = stretch_at(solid.outlines[i], across, up2,
-                                         bottom + (top - bottom) * k / probes);
+        const Vector2d here =
+            stretch_at(solid.outlines[i], across, up2, bottom + (top - bottom) * k / probes);
         stretch = {std::max(stretch.x(), here.x()), std::min(stretch.y(), here.y())};
       }
       const double half = 0.5 * (bottom + top);
@@ -521,8 +353,7 @@ double edge_by_hand(const SawPlan& plan, const std::vector<SlippedCut>& cuts, co
                               [](double a, double b) { return std::abs(a - b) < 1e-6; }),
                   planned.end());
     const Vector2d ends = tree.part_of(name, {-1e9, 1e9}) * (turn(0, 0) < 0.0 ? -1.0 : 1.0);
-    const ClearWood part =
-        between(wood, move.x() + ends.minCoeff(), move.x() + ends.maxCoeff());
+    const ClearWood part = between(wood, move.x() + ends.minCoeff(), move.x() + ends.maxCoeff());
     value += edged(ripping->second, part, places, planned, kerf);
   }
   return value;

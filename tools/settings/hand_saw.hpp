@@ -40,8 +40,8 @@ std::vector<SlippedCut> saw_exactly(const SawPlan& plan);
 
 /// [cut] Where the saw went. What lies on bark is turned and lifted wrongly; what stands with a
 /// sawn face against the stops is lifted wrongly; what lies on a sawn face follows it.
-std::vector<SlippedCut> saw_by_hand(const SawPlan& plan, const LogShape& shape, const Sloppiness& sloppy,
-                                    Dice& dice);
+std::vector<SlippedCut> saw_by_hand(const SawPlan& plan, const LogShape& shape,
+                                    const Sloppiness& sloppy, Dice& dice);
 
 /// What the boards fetch that come out of the solid: flitches cut across where the plan says or not
 /// at all, lanes along the middle, along an edge or level, pieces by the length.
