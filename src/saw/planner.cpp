@@ -14,7 +14,7 @@ namespace kerfwright::saw {
 namespace {
 
 constexpr double near_to_best = 0.9;  // edging may tell plans apart by that when they are written
-constexpr int quick_turns = 12;  // over half a circle
+constexpr int quick_turns = 12;       // over half a circle
 
 /// Lifts that are tried, as slopes: up to what levels the upper side of a tapered log, or half a
 /// sweep.
@@ -94,7 +94,7 @@ Planner::Planner(const LogShape& shape, const Order& order, const Mill& mill,
 Planned Planner::plan(const Replays& replays, bool square_ends, std::uint64_t stream) {
   const Prices full = prices_of(order_, mill_);
   const Prices scarce = prices();
-  std::vector<Catalogues> priced;
+  std::vector<Catalogues> priced;  // the last at full prices
   // A dearer plan without a beam would be thrown away as not asked for.
   const bool asked = is_among(patterns_, Pattern::boxed_heart) &&
                      !(is_among(patterns_, Pattern::live) && is_among(patterns_, Pattern::cant));
@@ -119,7 +119,7 @@ Planned Planner::plan(const Replays& replays, bool square_ends, std::uint64_t st
     }
   }
   if (gap_) prove(planned, priced, scarce, replays, square_ends);
-  if (draws_ > 0 && !sure) tell_draws(planned, stream);
+  if (draws_ > 0 && !sure) tell_draws(planned, priced.back(), stream);
   return planned;
 }
 
@@ -214,7 +214,8 @@ std::vector<LogPlan> Planner::search(const Catalogue& catalogue) const {
   }
   if (is_among(patterns_, Pattern::quarter)) {
     // Beside others it is worth looking at where it can come near to them. Where live sawing and
-    // cants are not both asked for, some of what was found only helped to search and will not count.
+    // cants are not both asked for, some of what was found only helped to search and will not
+    // count.
     double best = 0.0;
     if (is_among(patterns_, Pattern::live) && is_among(patterns_, Pattern::cant)) {
       for (const LogPlan& plan : found) best = std::max(best, plan.worth);

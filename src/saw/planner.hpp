@@ -67,7 +67,7 @@ class Planner {
                    bool square_ends, std::vector<Candidate>& candidates) const;
   Planned sure_plan(const std::vector<LogPlan>& found, std::vector<Catalogues>& priced,
                     const Replays& replays, bool square_ends, std::uint64_t stream);
-  void tell_draws(Planned& planned, std::uint64_t stream) const;
+  void tell_draws(Planned& planned, const Catalogues& full, std::uint64_t stream) const;
   void prove(Planned& planned, std::vector<Catalogues>& priced, const Prices& scarce,
              const Replays& replays, bool square_ends);
   Prices scarce_prices(const Prices& full) const;

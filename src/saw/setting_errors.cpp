@@ -126,15 +126,16 @@ double mean(const std::vector<double>& draws) {
 
 bool better_in_the_mean(const Prospect& a, const Prospect& b) {
   const auto count = static_cast<double>(a.draws.size());
-  const double gain = mean(a.draws) - mean(b.draws);
+  const double mean_a = mean(a.draws);
+  const double mean_b = mean(b.draws);
+  const double gain = mean_a - mean_b;
   double squares = 0.0;
   for (std::size_t d = 0; d < a.draws.size(); ++d) {
     const double off = a.draws[d] - b.draws[d] - gain;
     squares += off * off;
   }
-  const double luck =
-      std::max(least_told * std::max(std::abs(mean(a.draws)), std::abs(mean(b.draws))),
-               2.0 * std::sqrt(squares / std::max(1.0, count - 1.0) / count));
+  const double luck = std::max(least_told * std::max(std::abs(mean_a), std::abs(mean_b)),
+                               2.0 * std::sqrt(squares / std::max(1.0, count - 1.0) / count));
   if (std::abs(gain) > luck) return gain > 0.0;
   return a.net > b.net + 1e-9;
 }

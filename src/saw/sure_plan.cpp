@@ -99,9 +99,8 @@ Planned Planner::sure_plan(const std::vector<LogPlan>& found, std::vector<Catalo
     return wood_of(shape_, margin_, inset_ + allowance);
   };
   const SettingErrors errors = errors_of(mill_);
-  const Catalogues full = catalogues_of(order_, prices_of(order_, mill_));
   const Draws choosing{2 * stream, 0, draws_};
-  const Trier trier{shape_, wood_, full, errors};
+  const Trier trier{shape_, wood_, priced.back(), errors};
   const Catalogue& catalogue = priced.front().all();
   std::vector<Candidate> candidates;
   add_written(found, priced, square_ends, candidates);
@@ -124,15 +123,14 @@ Planned Planner::sure_plan(const std::vector<LogPlan>& found, std::vector<Catalo
       continue;
     }
     Planned planned{std::move(candidates[k].written), {}};
-    tell_draws(planned, stream);
+    tell_draws(planned, priced.back(), stream);
     return planned;
   }
   return {};
 }
 
-void Planner::tell_draws(Planned& planned, std::uint64_t stream) const {
+void Planner::tell_draws(Planned& planned, const Catalogues& full, std::uint64_t stream) const {
   if (planned.plan.boards.empty()) return;
-  const Catalogues full = catalogues_of(order_, prices_of(order_, mill_));
   const Trier trier{shape_, wood_, full, errors_of(mill_)};
   Trials trials = saw_again(trier, {&planned.plan}, {2 * stream + 1, 0, told_draws}).front();
   for (std::size_t b = 0; b < planned.plan.boards.size(); ++b) {
