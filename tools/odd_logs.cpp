@@ -1,7 +1,7 @@
 // Odd logs from scan to sheet: invented logs beyond what a woodlot gives, scanned as a phone would,
-// with orders and mills drawn at random. Each is found, fitted, measured, planned, sawn on paper from
-// the plan's own file and drawn; what the plan's boards fetch in the known solid is held against the
-// plan that the same search makes of that solid.
+// with orders and mills drawn at random. Each is found, fitted, measured, planned, sawn on paper
+// from the plan's own file and drawn; what the plan's boards fetch in the known solid is held
+// against the plan that the same search makes of that solid.
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
@@ -164,8 +164,7 @@ Outcome saw(int seed, const PlanSettings& settings) {
   outcome.claimed = judged.value_claimed;
   outcome.there = judged.value_there;
   try {
-    outcome.known =
-        plan_log(true_shape(log, scan.scan_to_log), order, mill, settings).totals.value;
+    outcome.known = plan_log(true_shape(log, scan.scan_to_log), order, mill, settings).totals.value;
   } catch (const UserError&) {
     outcome.known = 0.0;
   }
@@ -175,8 +174,8 @@ Outcome saw(int seed, const PlanSettings& settings) {
 void print_shares(const char* what, std::vector<double> shares) {
   if (shares.empty()) return;
   std::sort(shares.begin(), shares.end());
-  const double mean = std::accumulate(shares.begin(), shares.end(), 0.0) /
-                      static_cast<double>(shares.size());
+  const double mean =
+      std::accumulate(shares.begin(), shares.end(), 0.0) / static_cast<double>(shares.size());
   std::printf("| %s | %zu | %.3f | %.3f | %.3f |\n", what, shares.size(), mean,
               shares[shares.size() / 20], shares.front());
 }
@@ -204,9 +203,8 @@ int main(int argc, char** argv) {
       outcome.words = error.what();
     }
     ++ends[outcome.end];
-    std::printf("     %d claimed %.2f there %.2f known %.2f %s\n",
-                static_cast<int>(outcome.end), outcome.claimed, outcome.there, outcome.known,
-                outcome.words.c_str());
+    std::printf("     %d claimed %.2f there %.2f known %.2f %s\n", static_cast<int>(outcome.end),
+                outcome.claimed, outcome.there, outcome.known, outcome.words.c_str());
     std::fflush(stdout);
     if (outcome.end != End::whole || outcome.claimed <= 0.0) continue;
     of_claimed.push_back(outcome.there / outcome.claimed);

@@ -300,7 +300,8 @@ std::vector<Piece> Edger::layout(const FlitchClass& flitch, const FlitchWood& wo
       continue;
     }
     const auto& lengths = catalogue_.lengths[static_cast<std::size_t>(lane.product)];
-    for_runs(clear_cells(clear_[k].rows, left, left + lane.width_units), [&, left = left](int first, int end) {
+    const auto cells = clear_cells(clear_[k].rows, left, left + lane.width_units);
+    for_runs(cells, [&, left = left](int first, int end) {
       double at = border_[static_cast<std::size_t>(first)] + 0.5 * loss;
       double room = border_[static_cast<std::size_t>(end)] - 0.5 * loss - at;
       const std::size_t from = pieces.size();

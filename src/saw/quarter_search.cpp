@@ -190,8 +190,8 @@ std::vector<LogPlan> plan_tries(const Wood& wood, const Catalogue& catalogue,
 #pragma omp parallel for schedule(dynamic, 1)
   for (std::size_t i = 0; i < tries.size(); ++i) {
     if (space.watch.stopped()) continue;
-    plans[i] = plan_quarters(wood, catalogue, space, tries[i].pose, tries[i].first,
-                             tries[i].second, cutoff);
+    plans[i] = plan_quarters(wood, catalogue, space, tries[i].pose, tries[i].first, tries[i].second,
+                             cutoff);
   }
   return plans;
 }
@@ -259,7 +259,8 @@ std::vector<LogPlan> search_quarters(const Wood& wood, const Catalogue& catalogu
   std::vector<LogPlan> plans = plan_tries(wood, catalogue, space, tries, cutoff);
   std::stable_sort(plans.begin(), plans.end(),
                    [](const LogPlan& a, const LogPlan& b) { return a.worth > b.worth; });
-  std::erase_if(plans, [](const LogPlan& plan) { return !plan.split; });  // stopped before it, or not worth it
+  // Stopped before it was planned, or not worth it.
+  std::erase_if(plans, [](const LogPlan& plan) { return !plan.split; });
   if (plans.size() > seeds) plans.resize(seeds);
   for (LogPlan& plan : plans) move(wood, catalogue, space, plan);
   std::erase_if(plans, [](const LogPlan& plan) { return plan.worth <= 0.0; });

@@ -19,8 +19,8 @@ std::vector<LogPlan> search_quarters(const Wood& wood, const Catalogue& catalogu
                                      const SearchSpace& space, double cutoff);
 
 /// The best plan with the two planes at these heights: `first` in `pose`, `second` in the pose a
-/// quarter turn further, mm, of the middles of the kerfs. Without a split where it is not worth more
-/// than `cutoff`.
+/// quarter turn further, mm, of the middles of the kerfs. Without a split where it is not worth
+/// more than `cutoff`.
 LogPlan plan_quarters(const Wood& wood, const Catalogue& catalogue, const SearchSpace& space,
                       const Pose& pose, double first, double second, double cutoff);
 

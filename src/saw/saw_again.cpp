@@ -12,11 +12,11 @@ namespace {
 constexpr int first_look = 30;        // draws
 constexpr std::size_t finalists = 5;  // plans
 
-/// Sorts `which` from the best mean to the worst and gives their nets draw by draw, likewise sorted.
+/// Sorts `which` from the best mean to the worst and gives their nets draw by draw, likewise
+/// sorted.
 std::vector<std::vector<double>> sort_by_mean(const Trier& trier,
                                               const std::vector<const SawPlan*>& plans,
-                                              const Draws& draws,
-                                              std::vector<std::size_t>& which) {
+                                              const Draws& draws, std::vector<std::size_t>& which) {
   std::vector<const SawPlan*> sawn;
   for (const std::size_t k : which) sawn.push_back(plans[k]);
   std::vector<Trials> trials = saw_again(trier, sawn, draws);

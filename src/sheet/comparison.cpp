@@ -112,10 +112,9 @@ WayFigures figures_of(const SawPlan& plan) {
     figures.longest = std::max(figures.longest, board.length);
     figures.widest = std::max(figures.widest, board.width);
   }
-  figures.turns = static_cast<int>(
-      std::count_if(plan.setups.begin(), plan.setups.end(), [](const Setup& setup) {
-        return on_mill(setup.kind);
-      }));
+  figures.turns =
+      static_cast<int>(std::count_if(plan.setups.begin(), plan.setups.end(),
+                                     [](const Setup& setup) { return on_mill(setup.kind); }));
   return figures;
 }
 

@@ -255,7 +255,8 @@ TEST(Quarter, AllPatternsTogetherNeverGiveLessThanEach) {
 }
 
 TEST(Quarter, IsNotLeftForPlansThatOnlyHelpToSearch) {
-  // Slabs are found with boards beside them by live sawing, which beats quarters and is not asked for.
+  // Slabs are found with boards beside them by live sawing, which beats quarters and is not asked
+  // for.
   std::mt19937 random(6);
   const LogShape shape = small_log(random, 1250, 90);
   Order order;
@@ -265,8 +266,7 @@ TEST(Quarter, IsNotLeftForPlansThatOnlyHelpToSearch) {
   order.products.back().live_edge = true;
   const double live = plan_log(shape, order, Mill{}, quick({Pattern::live})).totals.net;
   const double quarter = plan_log(shape, order, Mill{}, quick({Pattern::quarter})).totals.net;
-  const SawPlan both =
-      plan_log(shape, order, Mill{}, quick({Pattern::slabs, Pattern::quarter}));
+  const SawPlan both = plan_log(shape, order, Mill{}, quick({Pattern::slabs, Pattern::quarter}));
   ASSERT_LT(quarter, 0.85 * live) << "else there is nothing to be left for";
   EXPECT_GE(both.totals.net, quarter - 1e-9) << both.pattern;
 }

@@ -77,8 +77,7 @@ void expect_whole(const browser::Visit& visit) {
 }
 
 TEST(Browser, DrawsTheModelOnAPhoneSawsItWithTheSliderAndTellsTheBoardThatIsTouched) {
-  const auto visit =
-      browser::visit(probed_sheet(), 390, 844);
+  const auto visit = browser::visit(probed_sheet(), 390, 844);
   expect_whole(visit);
   EXPECT_EQ(seen(visit, "hidden"), "false");
   EXPECT_EQ(seen(visit, "no-model"), "true");
@@ -90,16 +89,14 @@ TEST(Browser, DrawsTheModelOnAPhoneSawsItWithTheSliderAndTellsTheBoardThatIsTouc
 }
 
 TEST(Browser, DrawsTheModelOnADesktop) {
-  const auto visit =
-      browser::visit(probed_sheet(), 1400, 900);
+  const auto visit = browser::visit(probed_sheet(), 1400, 900);
   expect_whole(visit);
   EXPECT_EQ(seen(visit, "hidden"), "false");
   EXPECT_GT(std::stoi(seen(visit, "ink0")), 10000);
 }
 
 TEST(Browser, KeepsTheDrawingsWhereItCannotDrawTheModel) {
-  const auto visit = browser::visit(
-      probed_sheet(), 390, 844, false);
+  const auto visit = browser::visit(probed_sheet(), 390, 844, false);
   expect_whole(visit);
   EXPECT_EQ(seen(visit, "hidden"), "true");
   EXPECT_EQ(seen(visit, "no-model"), "false");
