@@ -15,11 +15,31 @@ constexpr std::size_t most_figures = 50;
 constexpr std::int64_t most_wanted = 1'000'000;
 constexpr Range size_range = {0, false, 5000, true, "mm"};
 constexpr Range length_range = {0, false, 30000, true, "mm"};
+constexpr double least_thickness =
+    3;  // mm; less comes from a slip: inches or metres without a unit
+constexpr double least_width = 10;
+constexpr double least_length = 50;
 constexpr Range money_range = {0, false, 1e9, true, ""};
 constexpr Range wane_range = {0, true, 0.5, false, ""};
 constexpr Range share_range = {0, true, 1, true, ""};
 constexpr Range factor_range = {0, true, 1000, true, "times the value"};
 constexpr Range angle_range = {0, true, 90, true, "degrees"};
+
+/// Inches and metres without their unit would be planned as splinters, for hours.
+void refuse_splinter(const TableReader& reader, std::string_view key, double mm, double least) {
+  if (mm >= least) return;
+  const std::string number = number_text(mm);
+  refuse(reader, line_of(reader, key),
+         in_quotes(key) + " must be at least " + number_text(least) + " mm, not " + number +
+             " mm; a number alone is mm, so write \"" + number + " in\" or \"" + number +
+             " m\" where that is meant.");
+}
+
+double find_size(const TableReader& reader, std::string_view key, double least) {
+  const double mm = need(reader, key, find_number(reader, key, size_range));
+  refuse_splinter(reader, key, mm, least);
+  return mm;
+}
 
 void refuse_twice_the_same(const TableReader& reader, std::vector<double> lengths) {
   std::sort(lengths.begin(), lengths.end());
@@ -59,8 +79,8 @@ bool has(const TableReader& reader, std::string_view key) {
 Finished read_finished(const TableReader& reader) {
   allow_only(reader, {"thickness", "width", "moisture", "planing", "undersize", "shrinkage"});
   Finished finished;
-  finished.thickness = need(reader, "thickness", find_number(reader, "thickness", size_range));
-  finished.width = need(reader, "width", find_number(reader, "width", size_range));
+  finished.thickness = find_size(reader, "thickness", least_thickness);
+  finished.width = find_size(reader, "width", least_width);
   finished.moisture =
       find_number(reader, "moisture", {0, true, 200, true, "%"}).value_or(finished.moisture);
   finished.planing =
@@ -116,7 +136,7 @@ void read_size(const TableReader& reader, Product& product) {
     product.finished = read_finished(*table);
     return;
   }
-  product.thickness = need(reader, "thickness", find_number(reader, "thickness", size_range));
+  product.thickness = find_size(reader, "thickness", least_thickness);
   product.live_edge = find_flag(reader, "live_edge").value_or(false);
   const std::string_view key = product.live_edge ? "min_width" : "width";
   const std::string_view other = product.live_edge ? "width" : "min_width";
@@ -127,7 +147,7 @@ void read_size(const TableReader& reader, Product& product) {
                  "width that it may have at any place."
                : "'min_width' is for slabs with live edges; write live_edge = true, or 'width'.");
   }
-  product.width = need(reader, key, find_number(reader, key, size_range));
+  product.width = find_size(reader, key, least_width);
 }
 
 Wane read_wane(const TableReader& reader) {
@@ -235,6 +255,7 @@ Product read_product(const TableReader& reader) {
   read_size(reader, product);
   product.lengths =
       need(reader, "lengths", find_numbers(reader, "lengths", length_range, most_lengths));
+  for (const double mm : product.lengths) refuse_splinter(reader, "lengths", mm, least_length);
   product.blank = find_flag(reader, "blank").value_or(false);
   product.wane = read_wane(reader);
   if (const auto wanted = find_count(reader, "wanted", most_wanted)) {

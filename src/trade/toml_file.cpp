@@ -48,6 +48,24 @@ std::string_view type_of(const toml::node& node) {
   }
 }
 
+/// Whether a line gives a key a number such as 40,5, and nothing else.
+bool has_decimal_comma(const std::string& text, std::size_t line) {
+  std::size_t from = 0;
+  for (; line > 1 && from != std::string::npos; --line) {
+    from = text.find('\n', from);
+    if (from != std::string::npos) ++from;
+  }
+  if (from == std::string::npos) return false;
+  const std::size_t is = text.find('=', from);
+  const std::size_t end = std::min(text.find('\n', from), text.size());
+  if (is == std::string::npos || is > end) return false;
+  const char* const digits = "0123456789";
+  const std::size_t whole = text.find_first_not_of(' ', is + 1);
+  const std::size_t comma = text.find_first_not_of(digits, whole);
+  if (whole >= end || comma == whole || comma >= end || text[comma] != ',') return false;
+  return text.find_first_of(digits, comma) == comma + 1;
+}
+
 std::size_t line_of_node(const toml::node& node) { return node.source().begin.line; }
 
 std::string in_words(const Range& range) {
@@ -127,6 +145,11 @@ toml::table parse_toml(const std::string& text, const std::string& name, Fault f
     return toml::parse(std::string_view(text), std::string_view(name));
   } catch (const toml::parse_error& error) {
     const auto& begin = error.source().begin;
+    if (has_decimal_comma(text, begin.line)) {
+      throw UserError(Fault::bad_toml, at_line(name, begin.line) +
+                                           "a number has a comma in it; write its decimals behind "
+                                           "a point, as in 40.5.");
+    }
     throw UserError(Fault::bad_toml, at_line(name, begin.line) + "this is not TOML (column " +
                                          std::to_string(begin.column) + ": " +
                                          one_line(error.description()) + ").");
