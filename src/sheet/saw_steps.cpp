@@ -115,14 +115,16 @@ Steps told_steps(const SawPlan& plan, const LogShape& shape) {
   SawSteps& steps = result.steps;
   steps.height_step = plan.mill.height_step;
   std::vector<std::vector<double>> heights;
-  std::optional<double> before;
+  const Group* before = nullptr;
   for (const Group& group : result.groups) {
     heights.push_back(group.crosswise ? told_crosscuts(shape, group, told)
                                       : told_heights(plan, shape, group, told));
     steps.stages.push_back(stage_of(shape, group, told));
     if (group.crosswise) continue;
-    if (before) steps.stages.back().turn_on = whole_turn(steps.stages.back().roll - *before);
-    before = steps.stages.back().roll;
+    // What lay on the mill before must have been the same piece, or what this one came of.
+    if (before != nullptr && told.tree.comes_of(group.piece, before->piece))
+      steps.stages.back().turn_on = whole_turn(group.setup->roll - before->setup->roll);
+    before = &group;
   }
   const auto across = round_across(shape, told);
   result.flitches = find_flitches(told.sawn, shape);

@@ -180,20 +180,35 @@ std::string laying(const Steps& steps, std::size_t index) {
     text += list_item("Clamp it against the stops, low enough for the last cut.");
   } else {
     text += list_item(
-        "Chock it on both sides and clamp it before you let go: it wants to roll towards you.");
+        "Chock it on both sides and clamp it before you let go; never stand where it would roll "
+        "to.");
   }
   return text + "</ul>\n";
 }
 
+/// How a piece that was moved in the middle of a setup is laid back. Its newest face says more than
+/// its underside, of which the model may have changed.
+std::string laid_back(const Stage& stage, int done, const Lengths& lengths) {
+  if (stage.on_face) return "lay it back flat on its sawn face as it was";
+  const MillCut* newest = nullptr;
+  for (const MillCut& cut : stage.cuts) {
+    if (cut.n <= done && (newest == nullptr || cut.height < newest->height)) newest = &cut;
+  }
+  return "turn it back until T stands there, and block it up until the face of cut " +
+         std::to_string(newest->n) + " lies " + strong("", lengths.height_text(newest->height)) +
+         " above the bed at both ends and level across";
+}
+
 /// Of a setup whose first cuts are made.
-std::string lies_already(const Stage& stage, const Lengths& lengths) {
+std::string lies_already(const Stage& stage, int done, const Lengths& lengths) {
   return "<ul class=\"do\">\n" +
          list_item("Leave it as it lies since the last cut, with T at " +
                    strong("clock", clock_text(stage.roll)) + ", " +
                    (is_still(stage.roll) ? strong("turn", "0°") : turn_text(stage.roll)) +
-                   " from how it lay when scanned. Was it moved? Then turn it back until T stands "
-                   "there.") +
-         supports_item(stage, lengths) + list_item("See that the clamps still hold.") + "</ul>\n";
+                   " from how it lay when scanned.") +
+         list_item("Was it moved? Then " + laid_back(stage, done, lengths) + ".") +
+         (stage.spacer > 0.0 ? supports_item(stage, lengths) : std::string()) +
+         list_item("See that the clamps still hold.") + "</ul>\n";
 }
 
 }  // namespace
@@ -211,9 +226,10 @@ std::string stage_part(const Steps& steps, const LogShape& shape, std::size_t in
       "\n";
   if (!crosswise) {
     const StageSubject subject = stage_subject(steps, shape, index);
-    text += "<div class=\"lay\">\n" + clock_figure(stage.roll) +
-            (begun ? lies_already(stage, Lengths(steps.told->sawn.mill)) : laying(steps, index)) +
-            "</div>\n";
+    text +=
+        "<div class=\"lay\">\n" + clock_figure(stage.roll) +
+        (begun ? lies_already(stage, done, Lengths(steps.told->sawn.mill)) : laying(steps, index)) +
+        "</div>\n";
     text +=
         "<div class=\"ends\">\n" + stage_figure(subject, 0) + stage_figure(subject, 2) + "</div>\n";
   }

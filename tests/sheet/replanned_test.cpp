@@ -132,6 +132,20 @@ TEST(ReplannedSheet, BeginsAfterTheCutsThatAreMade) {
   }
 }
 
+/// A log in the middle of a setup is not blocked up anew, whatever the model now says of its
+/// underside; if it was moved, its newest face says how it lay.
+TEST(ReplannedSheet, LeavesTheLogAsItLies) {
+  SawPlan plan = samples::live_plan();
+  const LogShape shape = samples::live_log();
+  const auto face = take_face_widths(plan, shape, 2, widths_by_model(plan, shape, 2, -40.0));
+  const auto before = sheet_reader::read(saw_sheet_html(plan, shape));
+  EXPECT_FALSE(before.stages.front().raises.empty());
+  plan.done = 2;
+  const std::string html = saw_sheet_html(plan, face.shape);
+  EXPECT_TRUE(sheet_reader::read(html).stages.front().raises.empty());
+  EXPECT_NE(html.find("until the face of cut 2 lies <b>"), std::string::npos);
+}
+
 TEST(ReplannedSheet, EdgesNoFlitchTwice) {
   SawPlan plan = samples::live_plan();
   plan.done = plan.cuts.back().n;

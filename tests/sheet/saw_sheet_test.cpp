@@ -231,6 +231,23 @@ TEST(SawSheet, AsksForNoCutLowerThanTheBladeCanCome) {
   EXPECT_GT(spacers, 0);
 }
 
+/// A turn counts on from the setup before only for the wood that lay there.
+TEST(SawSheet, CountsNoTurnFromAnotherPartOfTheLog) {
+  const SawSteps cant = saw_steps(samples::cant_plan(), samples::cant_log());
+  ASSERT_GE(cant.stages.size(), 2U);
+  EXPECT_TRUE(cant.stages[1].turn_on);
+  const Job job = planned(7, 6.0, 1.0, {Pattern::cross_cut});
+  int parts = 0;
+  std::string before;
+  for (const Stage& stage : saw_steps(job.plan, job.shape).stages) {
+    if (!stage.part || *stage.part == before) continue;
+    before = *stage.part;
+    EXPECT_FALSE(stage.turn_on) << before;
+    ++parts;
+  }
+  EXPECT_GE(parts, 2);
+}
+
 TEST(SawSheet, TellsWhereAFlitchIsCutAcrossBeforeItIsEdged) {
   const Job job = bent(0);
   const auto read = sheet_reader::read(saw_sheet_html(job.plan, job.shape));

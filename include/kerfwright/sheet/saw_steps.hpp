@@ -75,7 +75,8 @@ struct Stage {
   std::optional<int> made_by;     ///< number of the cut that left it, where it is not the log
   bool came_off = false;          ///< at that cut, else it stayed below it
   double roll = 0;                ///< degrees clockwise from how the log lay when scanned
-  std::optional<double> turn_on;  ///< degrees clockwise from the stage before, where there is one
+  std::optional<double> turn_on;  ///< degrees clockwise from the stage before, where the same wood
+                                  ///< lay there
   bool on_face = false;           ///< it rests on a sawn face
   double spacer = 0;              ///< mm, of a flat board under that face; heights count it
   std::vector<SawnFace> faces;
