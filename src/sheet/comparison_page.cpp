@@ -23,7 +23,7 @@ table { border-collapse: collapse; margin: .8rem 0; }
 th, td { text-align: right; padding: .3rem .6rem; border-bottom: 1px solid #000; white-space: nowrap; }
 th:first-child, td:first-child { text-align: left; }
 tr.best td { font-weight: bold; border-bottom: 3px solid #000; border-top: 3px solid #000; }
-td.why { white-space: normal; text-align: left; }
+.why { max-width: 60rem; margin: .3rem 0; }
 .maps { display: grid; grid-template-columns: repeat(auto-fill, minmax(min(26rem, 100%), 1fr)); gap: 1rem; }
 figure { margin: 0; border: 1px solid #000; padding: .4rem; break-inside: avoid; }
 figure.best { border-width: 4px; }
@@ -56,13 +56,8 @@ std::string row(const std::vector<Way>& ways, const Way& way, bool best) {
     name = "<a href=\"" + xml_text(way.folder) + "/saw-sheet.html\">" + name + "</a>";
   }
   std::string cells = element("td", "", name);
-  if (way.plan) {
-    for (const std::string& cell : comparison_cells(ways, *way.plan)) {
-      cells += element("td", "", xml_text(cell));
-    }
-  } else {
-    cells += "<td class=\"why\" colspan=\"" + std::to_string(comparison_heads(ways).size()) +
-             "\">" + xml_text(way.why_not) + "</td>";
+  for (const std::string& cell : comparison_cells(ways, *way.plan)) {
+    cells += element("td", "", xml_text(cell));
   }
   return element("tr", best ? "best" : "", cells) + "\n";
 }
@@ -71,11 +66,16 @@ std::string table(const std::vector<Way>& ways, const std::vector<std::size_t>& 
   std::string heads = element("th", "", "way");
   for (const std::string& head : comparison_heads(ways)) heads += element("th", "", xml_text(head));
   std::string text = "<table>\n" + element("tr", "", heads) + "\n";
+  std::string without;  // below the table, which a phone shows a part of
   for (std::size_t i = 0; i < order.size(); ++i) {
     const Way& way = ways[order[i]];
-    text += row(ways, way, i == 0 && way.plan);
+    if (way.plan) {
+      text += row(ways, way, i == 0);
+    } else {
+      without += element("p", "why", xml_text(way.name + ": " + way.why_not)) + "\n";
+    }
   }
-  return element("div", "wide", text + "</table>") + "\n";
+  return element("div", "wide", text + "</table>") + "\n" + without;
 }
 
 std::string map_of(const Way& way, const Rank& rank, const LogShape& shape, bool best) {

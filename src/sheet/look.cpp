@@ -92,7 +92,11 @@ std::string rounded(double value, int decimals) {
 }
 
 std::string size_text(const Board& board, const SawPlan& plan) {
-  return Lengths(plan.mill).size(board.thickness, board.width, board.length);
+  const Product* product = product_of(board, plan.order);
+  // Nobody measures the mean width of a slab to less than its tape shows.
+  const bool live = product != nullptr && product->live_edge && !plan.mill.inches;
+  return Lengths(plan.mill).size(board.thickness, live ? std::round(board.width) : board.width,
+                                 board.length);
 }
 
 }  // namespace kerfwright::sheet::look

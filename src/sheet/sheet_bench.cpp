@@ -185,28 +185,32 @@ std::string crosscut_list(const Steps& steps) {
   return text + "</table>\n</section>\n";
 }
 
-std::string sized(const Lengths& lengths, double thickness, double width, double length) {
-  if (lengths.inches()) return lengths.size(thickness, width, length);
-  return lengths.number(thickness, 0.5) + " × " + lengths.number(width, 0.5) + " × " +
-         lengths.number(length);
+std::string sized(const Board& board, const SawPlan& plan) {
+  const Lengths lengths(plan.mill);
+  if (lengths.inches()) return look::size_text(board, plan);
+  const Product* product = product_of(board, plan.order);
+  const bool live = product != nullptr && product->live_edge;  // told as the edging list tells it
+  return lengths.number(board.thickness, 0.5) + " × " +
+         lengths.number(board.width, live ? 1.0 : 0.5) + " × " + lengths.number(board.length);
 }
 
 /// Boards of one section lie together, the longest first.
 std::string stack_list(const SawPlan& plan) {
   const Lengths lengths(plan.mill);
-  std::map<std::tuple<double, double, double, std::string>, std::vector<int>> lots;
+  std::map<std::tuple<double, double, double, std::string>, std::vector<const Board*>> lots;
   for (const Board& board : plan.boards) {
-    lots[{-board.thickness, -board.width, -board.length, board.product}].push_back(board.id);
+    lots[{-board.thickness, -board.width, -board.length, board.product}].push_back(&board);
   }
   std::string text =
       "<section class=\"stack\">\n<h2>The stack at the end</h2>\n<table>\n"
       "<tr><th></th><th>Pieces</th><th>" +
       lengths.unit() + "</th><th>Product</th><th>Boards</th></tr>\n";
-  for (const auto& [key, ids] : lots) {
-    const auto& [thickness, width, length, product] = key;
+  for (const auto& [key, boards] : lots) {
+    std::vector<int> ids;
+    for (const Board* board : boards) ids.push_back(board->id);
     text += "<tr><td><input type=\"checkbox\"/></td><td>" + std::to_string(ids.size()) +
-            "</td><td>" + sized(lengths, -thickness, -width, -length) + "</td><td>" +
-            xml_text(product) + "</td><td>" + runs(ids) + "</td></tr>\n";
+            "</td><td>" + sized(*boards.front(), plan) + "</td><td>" +
+            xml_text(boards.front()->product) + "</td><td>" + runs(ids) + "</td></tr>\n";
   }
   text += "</table>\n";
   text +=
