@@ -5,6 +5,7 @@
 
 #include "commands.hpp"
 #include "kerfwright/shape/bark.hpp"
+#include "kerfwright/trade/scaling.hpp"
 #include "kerfwright/trade/species.hpp"
 #include "kerfwright/yard/yard_sheets.hpp"
 #include "length_option.hpp"
@@ -25,6 +26,12 @@ int run_need(const NeedOptions& options) {
   if (!options.species.empty()) order.species = options.species;
   const Mill mill = load_mill(options.mill, options.inches);
   NeedSettings settings = options.settings;
+  if (mill.inches && settings.diameters == NeedSettings{}.diameters) {
+    settings.diameters.clear();
+    for (const double inches : {8, 10, 12, 14, 16, 18}) {
+      settings.diameters.push_back(inches * mm_per_inch);
+    }
+  }
   settings.bark = bark_of(order.species);
   const Need need = need_of(order, mill, settings);
   std::cout << (options.json ? need_json(need) : need_words(need, mill));
@@ -46,14 +53,14 @@ void add_need(CLI::App& app, Action& action) {
       ->add_option("--diameter", options->settings.diameters,
                    "Diameter in the middle over bark, mm; several times for several")
       ->transform(with_unit())
-      ->check(CLI::Range(30.0, 2000.0))
+      ->check(mm_from(30.0, 2000.0))
       ->take_all();
   command
       ->add_option("--length", options->settings.lengths,
                    "Length of the logs, mm; several times for several; just longer than the list's "
                    "longest piece if not given")
       ->transform(with_unit())
-      ->check(CLI::Range(200.0, 30000.0))
+      ->check(mm_from(200.0, 30000.0))
       ->take_all();
   add_inch(command, options->inches);
   add_json(command, options->json);

@@ -7,6 +7,7 @@
 #include <set>
 
 #include "frame.hpp"
+#include "kerfwright/trade/inches.hpp"
 
 namespace kerfwright {
 
@@ -18,7 +19,7 @@ std::optional<std::string> expectation_words(const SawPlan& plan) {
                 "on average, where %.2f is planned, and at least %.2f nine times out of ten.",
                 plan.mill.turn_error, plan.mill.lift_error, plan.mill.blade_error,
                 *plan.totals.expected, plan.totals.net, *plan.totals.q10);
-  return std::string(text);
+  return plan.mill.inches ? sentence_in_inches(text) : text;
 }
 
 std::optional<std::string> bound_words(const SawPlan& plan) {
@@ -32,12 +33,15 @@ std::optional<std::string> bound_words(const SawPlan& plan) {
     std::snprintf(most, sizeof most, "%.2f net", std::ceil(100.0 * bound - 1e-6) / 100.0);
     std::snprintf(within, sizeof within, ": this one is within %.1f %% of that", gap);
   }
+  const double step = plan.mill.inches ? sixteenth_inch : 1.0;  // rounded down, likewise
+  const double lift_mm = std::floor(*plan.totals.bound_lift / step + 1e-6) * step;
   char lift[20];
-  std::snprintf(lift, sizeof lift, "%.0f", std::floor(*plan.totals.bound_lift + 1e-6));
+  std::snprintf(lift, sizeof lift, "%.0f mm", lift_mm);
   return std::string(
              "No plan sawn through and through whose flitches are edged whole, with lanes "
              "that lie level, is worth more than ") +
-         most + ", at any turn and with either end raised by up to " + lift + " mm" + within + ".";
+         most + ", at any turn and with either end raised by up to " +
+         (plan.mill.inches ? inch_text(lift_mm) + " in" : lift) + within + ".";
 }
 
 const Product* product_of(const Board& board, const Order& order) {

@@ -174,7 +174,7 @@ void note_others(const Scan& scan, const FoundLog& log, bool chosen,
   const Eigen::Vector3d place = in_file(scan, other.middle);
   const int count = static_cast<int>(log.others.size());
   notes.push_back(text(
-      "%d other round thing%s in the scan, %s one %.2f m long and %.0f mm thick; the one %s "
+      "%d other round thing%s in the scan,%s one %.2f m long and %.0f mm thick; the one %s "
       "was taken. --near %.7g,%.7g,%.7g takes the other%s.",
       count, count == 1 ? " is" : "s are", count == 1 ? "" : " among them", other.length / 1000.0,
       other.diameter, chosen ? "nearest to --near" : "longest and best seen", place.x(), place.y(),

@@ -4,6 +4,8 @@
 #include <array>
 #include <charconv>
 #include <cmath>
+#include <cstdio>
+#include <regex>
 
 #include "kerfwright/trade/scaling.hpp"
 
@@ -173,6 +175,36 @@ std::string inch_text(double mm, int parts) {
   if (above == 0) return text;
   if (whole > 0) text += " ";
   return text + std::to_string(above) + "/" + std::to_string(below);
+}
+
+std::string said_inches(double mm) {
+  constexpr double near_enough = 0.08;
+  const double shown = std::round(mm / sixteenth_inch) * sixteenth_inch;
+  if (std::abs(shown - mm) <= near_enough * std::abs(mm)) return inch_text(mm);
+  char text[40];
+  const double inches = mm / mm_per_inch;
+  std::snprintf(text, sizeof text, std::abs(inches) < 0.01 ? "%.1g" : "%.2f", inches);
+  return text;
+}
+
+std::string sentence_in_inches(const std::string& sentence) {
+  static const std::regex lengths(R"((^|[^\w.])(\d+(?:\.\d+)?(?: x \d+(?:\.\d+)?)*) (mm|m)(?!\w))");
+  static const std::regex number(R"(\d+(?:\.\d+)?)");
+  std::string text;
+  auto rest = sentence.cbegin();
+  for (std::sregex_iterator found(sentence.begin(), sentence.end(), lengths), end; found != end;
+       ++found) {
+    text.append(rest, (*found)[2].first);
+    const double mm = (*found)[3] == "mm" ? 1.0 : 1000.0;
+    const std::string numbers = (*found)[2];
+    std::string said;
+    for (std::sregex_iterator each(numbers.begin(), numbers.end(), number); each != end; ++each) {
+      said += (said.empty() ? "" : " x ") + said_inches(std::stod(each->str()) * mm);
+    }
+    text += said + " in";
+    rest = (*found)[0].second;
+  }
+  return text.append(rest, sentence.cend());
 }
 
 double inch_step(double mm) {

@@ -1,5 +1,7 @@
-#include <cstdio>
+#include <algorithm>
 
+#include "kerfwright/trade/inches.hpp"
+#include "kerfwright/trade/scaling.hpp"
 #include "kerfwright/yard/yard_sheets.hpp"
 #include "sheet/json_text.hpp"
 #include "sheet/lengths.hpp"
@@ -28,12 +30,29 @@ std::string range(const NeedRow& row) {
   return text(row.few) + " to " + text(row.many);
 }
 
+/// Set to the right in a column; a letter may be several bytes.
+std::string cell(const std::string& text, std::size_t width) {
+  const auto letters = static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) {
+    return (static_cast<unsigned char>(c) & 0xC0) != 0x80;
+  }));
+  return std::string(letters < width ? width - letters : 1, ' ') + text;
+}
+
+std::string cells(const std::string& diameter, const std::string& length, const std::string& m3,
+                  const std::string& logs) {
+  return "  " + cell(diameter, 12) + cell(length, 12) + cell(m3, 9) + cell(logs, 8) + "   ";
+}
+
+/// What is told of a m, as so much of a foot where the scale is in inches.
+std::string slope(double mm_a_metre, const Lengths& lengths) {
+  if (!lengths.inches()) return lengths.text(mm_a_metre) + " a m";
+  return said_inches(0.001 * mm_per_foot * mm_a_metre) + " in a foot";
+}
+
 std::string line_of(const Need& need, const NeedRow& row, const Lengths& lengths) {
-  char line[160];
   const std::string logs = row.logs ? std::to_string(*row.logs) : "-";
-  std::snprintf(line, sizeof line, "  %12s%12s%9s%8s   ", lengths.text(row.log.diameter).c_str(),
-                lengths.text(row.log.length).c_str(), rounded(row.m3, 3).c_str(), logs.c_str());
-  std::string text = line;
+  const std::string text =
+      cells(lengths.text(row.log.diameter), lengths.text(row.log.length), rounded(row.m3, 3), logs);
   if (row.logs) return text + range(row) + "\n";
   if (row.never.empty()) return text + "gives too little\n";
   return text + "never gives " + names_of(need, row) + "\n";
@@ -47,12 +66,9 @@ std::string need_words(const Need& need, const Mill& mill) {
       "About how many logs of one kind the list takes, each kind alone: an estimate from round "
       "logs "
       "that taper\n" +
-      lengths.text(usual_growth.taper) + " a m and bow " + lengths.text(usual_growth.sweep) +
-      " a m, sawn through and through; behind it what good and poor logs would take.\n";
-  char head[160];
-  std::snprintf(head, sizeof head, "  %12s%12s%9s%8s   %s\n", "diameter", "length", "m3", "logs",
-                "good to poor");
-  text += head;
+      slope(usual_growth.taper, lengths) + " and bow " + slope(usual_growth.sweep, lengths) +
+      ", sawn through and through; behind it what good and poor logs would take.\n";
+  text += cells("diameter", "length", "m3", "logs") + "good to poor\n";
   for (const NeedRow& row : need.rows) text += line_of(need, row, lengths);
   text += "Diameter in the middle over bark, m3 under bark.\n";
   if (need.mixture.empty()) {

@@ -79,6 +79,17 @@ TEST(Inches, ComeBackFromTheirText) {
 
 /// PS 20, green: sizes as size charts that cite it and an engineering reprint of its table print
 /// them, typed from there and not from the program.
+/// In a sentence lengths are said in inches, and what is no length stays.
+TEST(Inches, ASentenceIsSaidInThem) {
+  EXPECT_EQ(sentence_in_inches("one 1.84 m long and 179 mm thick; 3 logs of 0.151 m3 at 2 m/s"),
+            "one 72 7/16 in long and 7 1/16 in thick; 3 logs of 0.151 m3 at 78 3/4 in/s");
+  EXPECT_EQ(sentence_in_inches("(2 degrees, 3 mm, blade 1 mm) it gives 135.33 net"),
+            "(2 degrees, 1/8 in, blade 0.04 in) it gives 135.33 net");
+  EXPECT_EQ(sentence_in_inches("300 x 400 x 4000 mm."), "11 13/16 x 15 3/4 x 157 1/2 in.");
+  EXPECT_EQ(sentence_in_inches("log-3.1 mmm p2 mm 12"), "log-3.1 mmm p2 mm 12");
+  EXPECT_EQ(sentence_in_inches(""), "");
+}
+
 TEST(NominalSizes, AreThoseOfThePublishedTable) {
   struct Row {
     const char* name;

@@ -18,6 +18,14 @@ std::optional<double> length_of(std::string_view text);
 /// @param parts of an inch, a power of two: 16 gives sixteenths, the fraction in lowest terms
 std::string inch_text(double mm, int parts = 16);
 
+/// A length in inches as it is said in a sentence: sixteenths where they are near enough, else
+/// decimals, so that 1 mm is 0.04 and not 1/16.
+std::string said_inches(double mm);
+
+/// A sentence with its lengths in mm and m, such as "2600 mm", "27 x 140 x 900 mm" or "1.84 m",
+/// said in inches. Everything else stays as it is.
+std::string sentence_in_inches(const std::string& sentence);
+
 /// A step that a scale in inches can have, mm: a whole number of thirty-seconds stays as it is, any
 /// other becomes the nearest whole number of sixteenths, at least one.
 double inch_step(double mm);
