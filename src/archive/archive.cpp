@@ -52,7 +52,7 @@ std::optional<KeptLog> named(SQLite::Database& database, const std::string& name
   throw UserError(Fault::not_in_archive,
                   std::string(binned ? "The bin of the archive" : "The archive") +
                       " has no log called " + in_quotes(name) +
-                      (near.empty() ? "; 'kerfwright archive list' shows all" : near) + ".");
+                      (near.empty() ? "; 'kerfwright archive list' shows all." : near + "?"));
 }
 
 std::vector<FileEntry> entries(SQLite::Database& database, std::int64_t log) {

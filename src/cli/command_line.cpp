@@ -1,5 +1,6 @@
 #include "command_line.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <memory>
 #include <optional>
@@ -13,6 +14,7 @@
 #include "scan_options.hpp"
 #include "search_options.hpp"
 #include "tally_command.hpp"
+#include "trade/words.hpp"
 
 namespace kerfwright::cli {
 namespace {
@@ -124,9 +126,10 @@ void add_replay(CLI::App& app, Action& action) {
   auto* command =
       app.add_subcommand("replay",
                          "Saw a plan on paper; exit code 0 only if every board is there.\n"
-                         "Example: kerfwright replay plan/plan.json --shape plan/shape.json");
+                         "Example: kerfwright replay plan/plan.json");
   command->add_option("plan", options->plan, "Plan file (.json)")->required();
-  command->add_option("--shape", options->shape, "Shape file (.json)")->required();
+  command->add_option("--shape", options->shape,
+                      "Shape file (.json); shape.json beside the plan if not given");
   run_with(command, options, action, run_replay);
 }
 
@@ -163,7 +166,7 @@ void add_replan(CLI::App& app, Action& action) {
       ->delimiter(',')
       ->transform(with_unit())
       ->expected(3)
-      ->check(CLI::Range(0.0, 5000.0));
+      ->check(mm_from(0.0, 5000.0));
   command->add_option("--out", options->out, "Folder for the new plan, its shape and its drawings")
       ->required();
   add_inch(command, options->inches);
@@ -189,6 +192,18 @@ void add_commands(CLI::App& app, Action& action) {
   add_need(app, action);
   add_archive(app, action);
   add_tally(app, action);
+}
+
+std::string of_no_command(const CLI::App& app, const std::string& word) {
+  if (word.empty() || word[0] == '-') return "";
+  std::vector<std::string> names;
+  for (const CLI::App* command : app.get_subcommands([](const CLI::App*) { return true; })) {
+    names.push_back(command->get_name());
+  }
+  if (std::find(names.begin(), names.end(), word) != names.end()) return "";
+  const auto near = close_words(word, names, 1);
+  return in_quotes(word) + " is no command of kerfwright" +
+         (near.empty() ? "" : "; did you mean " + in_quotes(near.front()) + "?");
 }
 
 }  // namespace kerfwright::cli

@@ -24,6 +24,7 @@
 #include "kerfwright/sheet/cautions.hpp"
 #include "kerfwright/sheet/figures_json.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
+#include "kerfwright/sheet/saw_steps.hpp"
 #include "kerfwright/sheet/shape_file.hpp"
 #include "kerfwright/trade/inches.hpp"
 #include "kerfwright/trade/species.hpp"
@@ -80,8 +81,9 @@ std::string length(const Mill& mill, double mm, int decimals = 0) {
   return mill.inches ? inch_text(mm) + " in" : fixed(mm, decimals) + " mm";
 }
 
-void print_notes(const LogShape& shape) {
-  for (const std::string& note : shape.notes) std::cout << "  " << note << '\n';
+void print_notes(const LogShape& shape, bool inches) {
+  for (const std::string& note : shape.notes)
+    std::cout << "  " << (inches ? sentence_in_inches(note) : note) << '\n';
 }
 
 /// What there is of one product in one length; slabs are as wide as they come.
@@ -160,23 +162,35 @@ void print_cross_cuts(const SawPlan& plan) {
   }
 }
 
-void print_opening(const Opening& opening, const Mill& mill) {
+/// Where the sheet says that a log or a part of it is laid for its first cut.
+const Stage* opening_stage(const SawSteps& steps, const std::string& piece) {
+  const auto found = std::find_if(steps.stages.begin(), steps.stages.end(), [&](const Stage& s) {
+    return on_mill(s.kind) && s.part.value_or("log") == piece;
+  });
+  return found == steps.stages.end() || found->cuts.empty() ? nullptr : &*found;
+}
+
+/// The numbers of the sheet, so that nobody sets another height than it tells.
+void print_laying(const Stage& stage, const Mill& mill) {
+  std::cout << "  block up its underside: ";
+  for (std::size_t i = 0; i < stage.supports.size(); ++i) {
+    const Support& support = stage.supports[i];
+    std::cout << (i == 0 ? "" : ", ") << length(mill, support.raise) << " at "
+              << length(mill, support.place) << " from its butt end";
+  }
+  std::cout << "\n  first cut " << sawn_size(mill, stage.cuts.front().height)
+            << (mill.inches ? " in" : " mm")
+            << " above the bed (underside of the blade); the centre of the butt is then "
+            << length(mill, stage.centre_butt) << ", that of the top "
+            << length(mill, stage.centre_top) << " above it\n";
+}
+
+void print_opening(const Opening& opening, const SawSteps& steps, const Mill& mill) {
   const bool whole = opening.piece == "log";
   std::cout << "Opening face" << (whole ? "" : " of " + opening.piece) << "\n  turn the "
             << (whole ? "log " : "part ") << fixed(opening.turn < 359.95 ? opening.turn : 0.0, 1)
             << " degrees clockwise, seen from the butt, from how it lay when scanned\n";
-  const double shown = mill.inches ? 0.5 * sixteenth_inch : 0.05;  // mm; less is told as 0
-  if (opening.lift_butt >= shown) {
-    std::cout << "  raise the butt by " << length(mill, opening.lift_butt, 1) << '\n';
-  } else if (opening.lift_top >= shown) {
-    std::cout << "  raise the top by " << length(mill, opening.lift_top, 1) << '\n';
-  } else {
-    std::cout << "  raise neither end: the line between the end centres lies level\n";
-  }
-  std::cout << "  first cut " << length(mill, opening.above_bed, 1)
-            << " above the bed: " << length(mill, opening.above_butt_centre, 1)
-            << " above the centre of the butt, " << length(mill, opening.above_top_centre, 1)
-            << " above the centre of the top\n";
+  if (const Stage* stage = opening_stage(steps, opening.piece)) print_laying(*stage, mill);
   if (opening.slab_butt <= 0.0 && opening.slab_top <= 0.0) {
     std::cout << "  it meets the log only between the ends\n";
   } else {
@@ -281,8 +295,8 @@ int run_measure(const MeasureOptions& options) {
     return 0;
   }
   std::cout << options.scan.file << '\n';
-  print_notes(shape);
   const bool inches = options.scan.inches || (mill && mill->inches);
+  print_notes(shape, inches);
   std::cout << describe(measure(shape), inches) << mass_text(shape, species_of(options.scan), mill)
             << describe(sweep_loss(shape)) << describe(bumps, inches) << describe(scale_log(shape));
   return 0;
@@ -319,6 +333,7 @@ int run_plan(const PlanOptions& options) {
   if (options.learned) mill = mill_of_tallies(mill, options.scan.archive, options.json);
   ShapeOfScan log = load_shape(with_bark_of(order.species, options.scan));
   const LogShape& shape = log.shape;
+  refuse_plan_of_another_log(options.out, shape.source.file);
   const std::vector<Bump> bumps = bumps_of(log);
   const std::string cleaned = cleaned_scan(options.scan, log);
   const double shape_seconds = seconds_since(start);
@@ -338,7 +353,7 @@ int run_plan(const PlanOptions& options) {
     return 0;
   }
   std::cout << options.scan.file << '\n';
-  print_notes(shape);
+  print_notes(shape, plan.mill.inches);
   std::cout << bark_warning(options.scan, shape);
   print_totals(plan);
   std::cout << ended_early_words(ended_early, "plan");
@@ -346,7 +361,10 @@ int run_plan(const PlanOptions& options) {
   print_boards(plan);
   print_spare(plan, order);
   print_cross_cuts(plan);
-  for (const Opening& opening : openings_of(plan, shape)) print_opening(opening, plan.mill);
+  const SawSteps steps = saw_steps(plan, shape);
+  for (const Opening& opening : openings_of(plan, shape)) {
+    print_opening(opening, steps, plan.mill);
+  }
   print_cautions();
   std::cout << "Written: " << (std::filesystem::path(options.out) / "saw-sheet.html").string()
             << ", the sheet to saw from; the rest lies beside it\n"
@@ -357,11 +375,13 @@ int run_plan(const PlanOptions& options) {
 
 int run_replay(const ReplayOptions& options) {
   const SawPlan plan = plan_from_json(read_file(options.plan), options.plan);
-  const std::string shape_text = read_file(options.shape);
-  const LogShape shape = shape_from_json(shape_text, options.shape);
+  const auto beside = std::filesystem::path(options.plan).parent_path() / "shape.json";
+  const std::string shape_file = options.shape.empty() ? beside.string() : options.shape;
+  const std::string shape_text = read_file(shape_file);
+  const LogShape shape = shape_from_json(shape_text, shape_file);
   const Replay result = replay(plan, shape);
   if (plan.shape_sha256 != sha256_hex(shape_text)) {
-    std::cout << "Note: the plan was made on another shape file than '" << options.shape << "'.\n";
+    std::cout << "Note: the plan was made on another shape file than '" << shape_file << "'.\n";
   }
   for (const std::string& sentence : result.sentences) std::cout << sentence << '\n';
   const std::size_t there = plan.boards.size() - result.missing.size();
@@ -369,7 +389,7 @@ int run_replay(const ReplayOptions& options) {
             << fixed(result.value_found, 2) << ' ' << plan.order.currency << ".\n";
   if (result.complete) return 0;
   throw UserError(Fault::plan_does_not_replay, "The plan '" + options.plan +
-                                                   "' does not come out of '" + options.shape +
+                                                   "' does not come out of '" + shape_file +
                                                    "': see the sentences above.");
 }
 

@@ -1,6 +1,7 @@
 #include "length_option.hpp"
 
 #include <charconv>
+#include <cmath>
 
 #include "kerfwright/trade/inches.hpp"
 
@@ -17,6 +18,20 @@ void add_inch(CLI::App* command, bool& inches, bool sets) {
   command->add_flag("--inch", inches,
                     std::string("Tell lengths in inches and fractions") +
                         (sets ? "; the mill's scale is one in inches" : ""));
+}
+
+CLI::Validator mm_from(double low, double high) {
+  const auto shown = [](double mm) { return std::to_string(std::lround(mm)); };
+  const std::string range = shown(low) + " to " + shown(high) + " mm";
+  const auto check = [low, high, range](const std::string& text) {
+    double mm = 0.0;
+    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), mm);
+    const bool number = error == std::errc() && end == text.data() + text.size();
+    if (number && mm >= low && mm <= high) return std::string();
+    return "'" + text + "' is no length of " + range +
+           "; write a number of mm, or the unit too, as in \"8 3/8 in\" or \"2.6 m\"";
+  };
+  return {check, range, ""};
 }
 
 CLI::Validator with_unit() {

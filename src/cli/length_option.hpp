@@ -16,4 +16,8 @@ void add_inch(CLI::App* command, bool& inches, bool sets = true);
 /// For an option that is a length in mm: a text with its unit is taken, too.
 CLI::Validator with_unit();
 
+/// A length of so many mm, which `with_unit` may have made of a text; else a sentence what to
+/// write.
+CLI::Validator mm_from(double low, double high);
+
 }  // namespace kerfwright::cli

@@ -1,6 +1,7 @@
 #include <CLI/CLI.hpp>
 #include <iostream>
 #include <new>
+#include <string>
 
 #include "command_line.hpp"
 #include "interrupt.hpp"
@@ -19,7 +20,9 @@ int run(int argc, char** argv) {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     if (error.get_exit_code() == 0) return app.exit(error);
-    throw UserError(Fault::usage, std::string(error.what()) + " (kerfwright --help shows the way)");
+    const std::string slip = cli::of_no_command(app, argc > 1 ? argv[1] : "");
+    throw UserError(Fault::usage,
+                    (slip.empty() ? error.what() : slip) + " (kerfwright --help shows the way)");
   }
   if (action) return action();
   std::cout << app.help();  // alone it shows the way

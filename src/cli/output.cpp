@@ -6,6 +6,7 @@
 #include "interrupt.hpp"
 #include "kerfwright/error.hpp"
 #include "kerfwright/files.hpp"
+#include "kerfwright/sheet/shape_file.hpp"
 
 namespace kerfwright::cli {
 namespace {
@@ -44,6 +45,25 @@ std::vector<std::string> drawings_in(const std::string& folder) {
   }
   std::sort(drawings.begin(), drawings.end());
   return drawings;
+}
+
+void refuse_plan_of_another_log(const std::string& folder, const std::string& source) {
+  const fs::path shape_file = fs::path(folder) / "shape.json";
+  std::error_code error;
+  if (source.empty() || !fs::is_regular_file(fs::path(folder) / "plan.json", error) ||
+      !fs::is_regular_file(shape_file, error)) {
+    return;
+  }
+  std::string other;
+  try {
+    other = shape_from_json(read_file(shape_file.string()), shape_file.string()).source.file;
+  } catch (const UserError&) {
+    return;  // no shape of ours
+  }
+  if (other.empty() || other == source) return;
+  throw UserError(Fault::cannot_write,
+                  "The folder '" + folder + "' holds the plan of another log, '" + other +
+                      "'; give --out another folder, or take that plan away first.");
 }
 
 void write_all(const std::vector<Output>& outputs, std::vector<std::string> outdated) {

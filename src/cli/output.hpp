@@ -18,6 +18,11 @@ struct Output {
 /// What a person could saw from in a folder, as it was written of a plan.
 std::vector<std::string> drawings_in(const std::string& folder);
 
+/// A plan of another log may be on the saw just now: it is not written over.
+/// @param source of the log that is planned, empty where that is not known
+/// @throws UserError cannot_write
+void refuse_plan_of_another_log(const std::string& folder, const std::string& source);
+
 /// Makes the folders that are not there and writes all files or none; drawings of an older plan in
 /// a folder that gets a sheet, and what is `outdated`, are taken away. A folder that was made for
 /// nothing is taken away again.

@@ -28,12 +28,12 @@ void add_tape_options(CLI::App* command, TapedSizes& taped) {
       ->add_option("--length", taped.length,
                    "Taped length of the log in mm; scales a cloud that has no scale")
       ->transform(with_unit())
-      ->check(CLI::Range(50.0, 30000.0));
+      ->check(mm_from(50.0, 30000.0));
   const auto add = [&](const std::string& name, std::optional<double>& size,
                        const std::string& what) {
     command->add_option(name, size, what + ", mm over bark; scales the cloud too, or is compared")
         ->transform(with_unit())
-        ->check(CLI::Range(20.0, 15000.0));
+        ->check(mm_from(20.0, 15000.0));
   };
   add("--butt-diameter", taped.butt_diameter, "Diameter at the thicker end");
   add("--butt-girth", taped.butt_girth, "Girth at the thicker end");
@@ -50,7 +50,7 @@ void add_common_scan_options(CLI::App* command, ScanOptions& options, ScanFlags&
       ->check(CLI::IsMember({"x", "y", "z", "+x", "+y", "+z", "-x", "-y", "-z"}));
   command->add_option("--bark", flags.bark, "Thickness of the bark in mm")
       ->transform(with_unit())
-      ->check(CLI::Range(0.0, 150.0));
+      ->check(mm_from(0.0, 150.0));
   command->add_option("--species", options.species,
                       "Species, for the bark where --bark is not given, the mass and the "
                       "shrinkage");

@@ -3,6 +3,7 @@
 
 #include "kerfwright/shape/measure.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "kerfwright/trade/inches.hpp"
 #include "kerfwright/trade/scaling.hpp"
 #include "labels.hpp"
 #include "lengths.hpp"
@@ -25,7 +26,7 @@ std::string bark_text(const LogShape& shape, const Lengths& lengths) {
   if (shape.bark <= 0.0) return "none";
   const std::string butt = lengths.text(bark_at(shape, 0));
   const std::string top = lengths.text(bark_at(shape, shape.stations.size() - 1));
-  return butt == top ? butt : butt + " at the butt, " + top + " at the top";
+  return butt == top ? butt : butt + " to " + top;
 }
 
 std::vector<Fact> log_facts(const Subject& subject) {
@@ -48,8 +49,7 @@ std::vector<Fact> plan_facts(const Subject& subject) {
   std::vector<Fact> facts = {{"Value", look::rounded(plan.totals.value, 2) + currency},
                              {"Less the sawing", look::rounded(plan.totals.net, 2) + currency}};
   if (plan.totals.bound)
-    facts.push_back(
-        {"With level lanes at most", look::rounded(*plan.totals.bound, 2) + currency});
+    facts.push_back({"With level lanes at most", look::rounded(*plan.totals.bound, 2) + currency});
   if (plan.totals.expected)
     facts.push_back({"Set a little wrong", look::rounded(*plan.totals.expected, 2) + currency});
   if (plan.totals.q10)
@@ -58,9 +58,9 @@ std::vector<Fact> plan_facts(const Subject& subject) {
                                  std::to_string(look::hatches(plan).size()) + " of " +
                                  std::to_string(plan.order.products.size()) + " products"});
   const Lengths lengths(plan.mill);
-  const std::string kerf =
-      lengths.inches() ? lengths.decimal(plan.mill.kerf) : paper(plan.mill.kerf);
-  facts.push_back({"Pattern, kerf", plan.pattern + ", " + kerf + " " + lengths.unit()});
+  const std::string kerf = lengths.inches() ? said_inches(plan.mill.kerf) : paper(plan.mill.kerf);
+  facts.push_back({"Pattern", plan.pattern});
+  facts.push_back({"Kerf", kerf + " " + lengths.unit()});
   facts.push_back({"Time", look::rounded(plan.totals.hours, 1) + " h"});
   return facts;
 }
@@ -106,7 +106,8 @@ void draw_bar(Svg& svg, const Point& corner, double width, const std::string& na
 
 std::string signs(const Lengths& lengths) {
   std::string text =
-      "T: top of the log as it lay when scanned. Dashed outline: bark the scan did not see. Dashed "
+      "T: top of the log as it lay when scanned. First cut: the underside of the blade. Dashed "
+      "outline: bark the scan did not see. Dashed "
       "board: it ends before this section. Numbers beside the sections: cuts in their order. "
       "Letters: flitches, narrow face up, with the cuts that edge and end them; above them ";
   text += lengths.units() + " from the flitch's outer edge to the board ";

@@ -81,7 +81,8 @@ std::vector<MillSetup> mill_setups(const SawPlan& plan) {
   return setups;
 }
 
-/// Heights of the first cut over the centres of butt and top.
+/// Heights of the first cut's underside, as the sheet tells heights, over the centres of butt and
+/// top.
 std::string opening_text(const MillSetup& mill, double length, const Lengths& lengths) {
   if (mill.cuts.empty()) return "–";
   const Cut& cut = *mill.cuts.front();
@@ -89,8 +90,8 @@ std::string opening_text(const MillSetup& mill, double length, const Lengths& le
   const auto& part = mill.setup.part;
   const Eigen::Vector3d ends[] = {part ? part->butt : Eigen::Vector3d(0, 0, 0),
                                   part ? part->top : Eigen::Vector3d(length, 0, 0)};
-  const double butt = up.dot(cut.point - ends[0]);
-  const double top = up.dot(cut.point - ends[1]);
+  const double butt = up.dot(cut.point - ends[0]) - cut.kerf / 2;
+  const double top = up.dot(cut.point - ends[1]) - cut.kerf / 2;
   return lengths.list({butt, top}) + " " + lengths.unit();
 }
 
