@@ -29,6 +29,7 @@ void sort_by_distance(std::vector<RoughAxis>& axes, const Eigen::Vector3d& near)
 /// Of logs that lie about the longest is meant, as far as it is a log as thick and as well seen as
 /// the one with the most merit, near enough: a pole or a post is longer than many a log.
 void put_longest_first(std::vector<RoughAxis>& axes) {
+  if (axes.empty()) return;
   std::size_t best = 0;
   for (std::size_t i = 1; i < axes.size(); ++i) {
     const RoughAxis& axis = axes[i];
