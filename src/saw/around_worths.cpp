@@ -160,6 +160,7 @@ std::vector<int> AroundWorths::levels_about(int direction, const StackItem& hear
                                               table.worth[k][i] = mine.table.worth[k][i];
                                             table.known[k][i] = mine.table.known[k][i];
                                           }
+                                          return table.levels;
                                         });
   std::vector<int> found;
   for (const Placed& placed : stack.items) {

@@ -10,6 +10,7 @@ namespace kerfwright::saw {
 namespace {
 
 constexpr double hair = 1e-6;  // mm, for sizes that are whole but for rounding
+constexpr double most_rounding_loss = 0.005;  // of a size with its kerf
 
 /// What a cross-cut of one piece costs.
 double cross_cut_cost(const Product& product, const Mill& mill) {
@@ -27,29 +28,21 @@ int floor_steps(double mm, double step) { return static_cast<int>(std::floor(mm 
 
 Trimming trimming_of(const Product& product, const std::vector<double>& prices, double kerf,
                      double length) {
-  const int most = static_cast<int>(std::floor(length));
-  const int room = static_cast<int>(std::floor(length + kerf));
-  std::vector<float> best(static_cast<std::size_t>(room) + 1, 0.0F);
-  std::vector<int> piece(best.size(), -1);
-  for (int c = 1; c <= room; ++c) {
-    const auto at = static_cast<std::size_t>(c);
-    best[at] = best[at - 1];
-    piece[at] = piece[at - 1];
+  const auto most = static_cast<std::size_t>(std::floor(length));
+  Trimming trimming{std::vector<float>(most + 1, 0.0F), std::vector<int>(most + 1, -1)};
+  for (std::size_t run = 1; run <= most; ++run) {
+    float best = trimming.worth[run - 1];
+    int piece = trimming.piece[run - 1];
     for (std::size_t i = 0; i < product.lengths.size(); ++i) {
-      const int need = ceil_steps(product.lengths[i] + kerf, 1.0);
-      if (need > c) continue;
-      const float worth = static_cast<float>(prices[i]) + best[static_cast<std::size_t>(c - need)];
-      if (worth > best[at]) {
-        best[at] = worth;
-        piece[at] = static_cast<int>(i);
-      }
+      if (product.lengths[i] > static_cast<double>(run) + hair) continue;
+      const auto taken = static_cast<std::size_t>(ceil_steps(product.lengths[i] + kerf, 1.0));
+      const float rest = taken < run ? trimming.worth[run - taken] : 0.0F;
+      if (static_cast<float>(prices[i]) + rest <= best) continue;
+      best = static_cast<float>(prices[i]) + rest;
+      piece = static_cast<int>(i);
     }
-  }
-  Trimming trimming;
-  for (int run = 0; run <= most; ++run) {
-    const auto at = static_cast<std::size_t>(std::floor(run + kerf + hair));
-    trimming.worth.push_back(best[std::min(at, best.size() - 1)]);
-    trimming.piece.push_back(piece[std::min(at, best.size() - 1)]);
+    trimming.worth[run] = best;
+    trimming.piece[run] = piece;
   }
   return trimming;
 }
@@ -187,7 +180,22 @@ double densest(const Catalogue& catalogue, double size) {
   return most;
 }
 
-bool whole_number(double x) { return std::abs(x - std::round(x)) < 1e-4; }
+/// Whether rounding up to whole steps takes hardly any wood.
+bool loses_little(double mm, double step) {
+  return ceil_steps(mm, step) * step - mm <= most_rounding_loss * mm;
+}
+
+/// Coarsest step in which the widths lose little, in units.
+int lateral_step(const std::vector<double>& widths, double kerf) {
+  for (const int units : {10, 5, 2}) {
+    const double step = static_cast<double>(units) / units_per_mm;
+    const bool all = std::all_of(widths.begin(), widths.end(), [&](double width) {
+      return loses_little(width + kerf, step);
+    });
+    if (all) return units;
+  }
+  return 1;
+}
 
 }  // namespace
 
@@ -215,7 +223,7 @@ double common_step(double wish, double kerf, const std::vector<double>& sizes) {
   for (int parts = 1; parts <= most_parts; ++parts) {
     const double step = wish / parts;
     const bool all = std::all_of(sizes.begin(), sizes.end(),
-                                 [&](double size) { return whole_number((size + kerf) / step); });
+                                 [&](double size) { return loses_little(size + kerf, step); });
     if (all) return step;
   }
   return wish / most_parts;
@@ -233,7 +241,8 @@ Prices prices_of(const Order& order, const Mill& mill) {
 }
 
 Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& prices,
-                       const HeightGrid& grid, double length, double reach, bool thin_cants) {
+                       const HeightGrid& grid, double length, double reach, bool thin_cants,
+                       int units_across) {
   Catalogue catalogue;
   catalogue.grid = grid;
   catalogue.kerf = mill.kerf;
@@ -256,13 +265,7 @@ Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& price
     catalogue.lengths.push_back(product.lengths);
     if (product.grades || product.grain || !product.figure.empty()) catalogue.by_place = true;
   }
-  for (const double step : {1.0, 0.5, 0.2, 0.1}) {
-    catalogue.step_units = static_cast<int>(std::lround(step * units_per_mm));
-    const bool all = std::all_of(widths.begin(), widths.end(), [&](double width) {
-      return whole_number((width + mill.kerf) / step);
-    });
-    if (all) break;
-  }
+  catalogue.step_units = units_across > 0 ? units_across : lateral_step(widths, mill.kerf);
   const int most_mm = static_cast<int>(std::ceil(2.0 * reach)) + 2;
   for (const double thickness : thicknesses) {
     for (const bool live_edges : {false, true}) {

@@ -182,7 +182,7 @@ float FlitchWorths::edged(Edger& edger, std::size_t item, const FlitchWood& wood
   return *inside_cant_[item];
 }
 
-void FlitchWorths::refine(StackTable& table, Edger& edger, int item, int bottom) {
+int FlitchWorths::refine(StackTable& table, Edger& edger, int item, int bottom) {
   const auto k = static_cast<std::size_t>(item);
   const FlitchClass& flitch = catalogue_.classes[k];
   const int heights = heights_in_block(flitch);
@@ -191,7 +191,7 @@ void FlitchWorths::refine(StackTable& table, Edger& edger, int item, int bottom)
   if (known[static_cast<std::size_t>(bottom)] == Known::near || heights == 1) {
     worth[static_cast<std::size_t>(bottom)] = edged(edger, k, marked(flitch, bottom, 1));
     known[static_cast<std::size_t>(bottom)] = Known::exact;
-    return;
+    return bottom;
   }
   const int first = bottom - bottom % heights;
   const int last_fit = table.levels - flitch.strips;
@@ -203,6 +203,7 @@ void FlitchWorths::refine(StackTable& table, Edger& edger, int item, int bottom)
     worth[i] = std::min(worth[i], most);
     known[i] = Known::near;
   }
+  return last;
 }
 
 }  // namespace kerfwright::saw

@@ -53,8 +53,8 @@ class FlitchWorths {
   /// Adds the flitch classes to an empty table, with rough bounds.
   void fill(StackTable& table);
 
-  /// Makes the entry of a flitch one step better known.
-  void refine(StackTable& table, Edger& edger, int item, int bottom);
+  /// Makes the entry of a flitch one step better known, and returns the highest bottom that changed.
+  int refine(StackTable& table, Edger& edger, int item, int bottom);
 
   /// What the edger is to see of a flitch whose bottom face lies at `strip`.
   FlitchWood wood_at(const FlitchClass& flitch, int strip) const {

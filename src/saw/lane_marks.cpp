@@ -1,6 +1,7 @@
 #include "lane_marks.hpp"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <map>
 #include <numbers>
@@ -46,6 +47,41 @@ std::optional<Reach> reach_of(const Capsule& capsule, const Frame& frame, double
                std::max(y0, y1) + across};
 }
 
+bool harms(const FlitchMarks::Touch& touch) {
+  return touch.kind == MarkKind::hole || touch.kind == MarkKind::metal;
+}
+
+/// Joins what overlaps or touches.
+std::vector<FlitchMarks::Stretch> joined(std::vector<FlitchMarks::Stretch> stretches) {
+  std::sort(stretches.begin(), stretches.end(),
+            [](const auto& a, const auto& b) { return a.left < b.left; });
+  std::vector<FlitchMarks::Stretch> apart;
+  for (const auto& stretch : stretches) {
+    if (apart.empty() || stretch.left > apart.back().right) {
+      apart.push_back(stretch);
+    } else {
+      apart.back().right = std::max(apart.back().right, stretch.right);
+    }
+  }
+  return apart;
+}
+
+void find_stretches(FlitchMarks& marks, int kerf) {
+  std::vector<FlitchMarks::Stretch> harmful, any;
+  for (const FlitchMarks::Touch& touch : marks.touches) {
+    if (touch.left >= touch.right) continue;
+    any.push_back({touch.left, touch.right});
+    if (harms(touch)) harmful.push_back({touch.left, touch.right});
+  }
+  for (const FlitchMarks::Touch& metal : marks.metal) {
+    const FlitchMarks::Stretch stretch{metal.left - kerf, metal.right + kerf};
+    any.push_back(stretch);
+    harmful.push_back(stretch);
+  }
+  marks.any = joined(std::move(any));
+  marks.harmful = joined(std::move(harmful));
+}
+
 int units_down(double mm) { return static_cast<int>(std::floor(mm * units_per_mm)); }
 int units_up(double mm) { return static_cast<int>(std::ceil(mm * units_per_mm)); }
 
@@ -81,6 +117,7 @@ std::shared_ptr<const FlitchMarks> flitch_marks(const Wood& wood, const Pose& po
     }
   }
   for (const auto& [key, touch] : touches) made->touches.push_back(touch);
+  find_stretches(*made, units_up(kerf));
   made->at_most = at_most;
   made->wood = wood.marks;
   made->pose = pose;
@@ -96,16 +133,30 @@ std::shared_ptr<const FlitchMarks> flitch_marks(const Wood& wood, const Pose& po
   return made;
 }
 
-/// Whether a kerf beside the lane would come near metal, anywhere along the flitch.
-bool LaneMarks::metal_beside(int left) const {
-  if (!wood_.marks || wood_.marks->at_most) return false;
-  const int kerf = units_up(kerf_);
-  const int right = left + lane_.width_units;
-  return std::any_of(wood_.marks->metal.begin(), wood_.marks->metal.end(), [&](const auto& metal) {
-    const bool at_left = metal.right > left - kerf && metal.left < left;
-    const bool at_right = metal.right > right && metal.left < right + kerf;
+bool is_touched(const FlitchMarks& marks, const Lane& lane, int left) {
+  const auto& stretches = lane.by_place->product.grades ? marks.any : marks.harmful;
+  const auto after = std::upper_bound(stretches.begin(), stretches.end(), left,
+                                      [](int at, const auto& one) { return at < one.right; });
+  return after != stretches.end() && after->left < left + lane.width_units;
+}
+
+bool metal_beside(const FlitchMarks& marks, const Lane& lane, int left, double kerf) {
+  if (marks.at_most) return false;
+  const int beside = units_up(kerf);
+  const int right = left + lane.width_units;
+  return std::any_of(marks.metal.begin(), marks.metal.end(), [&](const auto& metal) {
+    const bool at_left = metal.right > left - beside && metal.left < left;
+    const bool at_right = metal.right > right && metal.left < right + beside;
     return at_left || at_right;
   });
+}
+
+void leave_harmed(const FlitchMarks& marks, const Lane& lane, int left, CellBits& cells) {
+  for (const FlitchMarks::Touch& touch : marks.touches) {
+    if (!harms(touch) || touch.right <= left || touch.left >= left + lane.width_units) continue;
+    const auto c = static_cast<std::size_t>(touch.cell);
+    cells[c / 64] &= ~(std::uint64_t{1} << (c % 64));
+  }
 }
 
 /// Cells in which the lane has wane, where only a part of a piece's length may have any.
@@ -135,7 +186,7 @@ void LaneMarks::find_factors(const Interval& rows, int left) {
   for (const FlitchMarks::Touch& touch : wood_.marks ? wood_.marks->touches : none) {
     if (touch.right <= left || touch.left >= right) continue;
     const auto c = static_cast<std::size_t>(touch.cell);
-    if (touch.kind == MarkKind::hole || touch.kind == MarkKind::metal) {
+    if (harms(touch)) {
       marked[c] = 0.0F;
     } else if (graded && touch.kind == MarkKind::pith) {
       lower(c, grades.pith);
@@ -181,16 +232,28 @@ void LaneMarks::find_places(int left) {
   }
 }
 
-/// The least factor of the cells that the stretch lies in; at least from `first`, at most to `end`.
-float LaneMarks::worst(double from, double to, int first, int end) const {
-  float least = 1e30F;
-  for (int c = first; c < end; ++c) {
-    const auto i = static_cast<std::size_t>(c);
-    if (border_[i + 1] <= from + hair) continue;
-    if (border_[i] >= to - hair) break;
-    least = std::min(least, factor_[i]);
+/// Least factors over powers of two cells.
+void LaneMarks::find_least() {
+  const std::array<float, max_cells>* half = &factor_;
+  std::size_t reach = 1;
+  for (auto& least : least_) {
+    for (std::size_t c = 0; c + reach < max_cells; ++c) {
+      least[c] = std::min((*half)[c], (*half)[c + reach]);
+    }
+    for (std::size_t c = max_cells - reach; c < max_cells; ++c) least[c] = (*half)[c];
+    half = &least;
+    reach *= 2;
   }
-  return least;
+}
+
+/// The least factor of the cells from `first` to `last`.
+float LaneMarks::worst(int first, int last) const {
+  const auto count = static_cast<unsigned>(last - first + 1);
+  const auto from = static_cast<std::size_t>(first);
+  if (count <= 1) return factor_[from];
+  const int power = std::bit_width(count) - 1;
+  const auto& least = least_[static_cast<std::size_t>(power - 1)];
+  return std::min(least[from], least[static_cast<std::size_t>(last + 1 - (1 << power))]);
 }
 
 /// What a sum over cells comes to between two places along the log.
@@ -221,66 +284,79 @@ double LaneMarks::run(int first, int end, std::vector<LanePiece>* pieces) {
   const double room = border_[static_cast<std::size_t>(end)] - 0.5 * loss_ - start;
   if (room <= 0.0) return 0.0;
   const auto size = static_cast<std::size_t>(room) + 2;  // the last place: beyond any piece
-  struct Step {
-    double worth = -1.0;  // -1: no piece can start here
-    int length = -1;
-    std::size_t piece_at = 0, before = 0;
-  };
-  std::vector<Step> steps(size);
-  std::vector<char> may_start(size, 0);
-  may_start[0] = 1;
-  if (lane_.partly_waney()) std::fill(may_start.begin(), may_start.end() - 1, char{1});
+  worth_.assign(size, -1.0);
+  if (pieces != nullptr) steps_.assign(size, {});
+  may_start_.assign(size, lane_.partly_waney() ? char{1} : char{0});
+  may_start_[0] = 1;
+  may_start_[size - 1] = 0;
   for (int c = first + 1; c < end; ++c) {
     const auto i = static_cast<std::size_t>(c);
     if (factor_[i] == factor_[i - 1]) continue;
     const double at = std::ceil(border_[i] - start + 0.5 * loss_ - hair);
-    if (at >= 0.0 && at <= room) may_start[static_cast<std::size_t>(at)] = 1;
+    if (at >= 0.0 && at <= room && at < static_cast<double>(size - 1)) {
+      may_start_[static_cast<std::size_t>(at)] = 1;
+    }
   }
+  int first_cell = first;
+  last_cells_.assign(worths.price.size(), first);
   double best = 0.0;
   std::size_t best_at = 0;
   for (std::size_t x = 0; x < size; ++x) {
-    Step& step = steps[x];
-    if (may_start[x] != 0 && x + 1 < size && step.worth < best) step = {best, -1, 0, best_at};
-    if (step.worth < 0.0) continue;
-    if (step.worth > best) {
-      best = step.worth;
+    if (may_start_[x] != 0 && worth_[x] < best) {
+      worth_[x] = best;
+      if (pieces != nullptr) steps_[x] = {-1, 0, best_at};
+    }
+    if (worth_[x] < 0.0) continue;
+    if (worth_[x] > best) {
+      best = worth_[x];
       best_at = x;
     }
+    if (x + 1 == size) break;
     const double from = start + static_cast<double>(x);
-    for (std::size_t i = 0; i < worths.price.size() && x + 1 < size; ++i) {
+    const auto border = [&](int c) { return border_[static_cast<std::size_t>(c)]; };
+    while (first_cell + 1 < end && border(first_cell + 1) <= from - 0.5 * loss_ + hair) {
+      ++first_cell;
+    }
+    for (std::size_t i = 0; i < worths.price.size(); ++i) {
       const double length = worths.product.lengths[i];
       if (static_cast<double>(x) + length > room + hair) continue;
       if (too_waney(from, length)) continue;
+      int& last_cell = last_cells_[i];
+      last_cell = std::max(last_cell, first_cell);
+      while (last_cell + 1 < end && border(last_cell + 1) < from + length + 0.5 * loss_ - hair) {
+        ++last_cell;
+      }
       const double factor =
-          static_cast<double>(worst(from - 0.5 * loss_, from + length + 0.5 * loss_, first, end)) *
-          mean_place(from, from + length);
+          static_cast<double>(worst(first_cell, last_cell)) * mean_place(from, from + length);
       const double worth = worths.price[i] - (worths.most - factor) * worths.value[i];
       if (worth <= 0.0) continue;
       const auto next = std::min(
           size - 1,
           static_cast<std::size_t>(std::ceil(static_cast<double>(x) + length + kerf_ - hair)));
-      if (step.worth + worth <= steps[next].worth) continue;
-      steps[next] = {step.worth + worth, static_cast<int>(i), x, x};
+      if (worth_[x] + worth <= worth_[next]) continue;
+      worth_[next] = worth_[x] + worth;
+      if (pieces != nullptr) steps_[next] = {static_cast<int>(i), x, x};
     }
   }
   if (pieces == nullptr) return best;
   const std::size_t before = pieces->size();
-  for (std::size_t x = best_at; x > 0 && steps[x].worth >= 0.0; x = steps[x].before) {
-    if (steps[x].length < 0) continue;
-    pieces->push_back({steps[x].length, start + static_cast<double>(steps[x].piece_at)});
+  for (std::size_t x = best_at; x > 0 && worth_[x] >= 0.0; x = steps_[x].before) {
+    if (steps_[x].length < 0) continue;
+    pieces->push_back({steps_[x].length, start + static_cast<double>(steps_[x].piece_at)});
   }
   std::reverse(pieces->begin() + static_cast<std::ptrdiff_t>(before), pieces->end());
   return best;
 }
 
 double LaneMarks::best(const Interval& rows, int left, std::vector<LanePiece>* pieces) {
-  if (metal_beside(left)) return 0.0;
+  if (wood_.marks && metal_beside(*wood_.marks, lane_, left, kerf_)) return 0.0;
   find_factors(rows, left);
   find_wane(left);
   find_places(left);
   if (!by_place_ && pieces == nullptr && last_worth_ && last_factor_ == factor_ &&
       last_wane_ == wane_)
     return *last_worth_;
+  find_least();
   double sum = 0.0;
   for (int c = wood_.first_cell; c <= wood_.last_cell; ++c) {
     if (factor_[static_cast<std::size_t>(c)] <= 0.0F) continue;

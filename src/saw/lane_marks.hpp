@@ -17,8 +17,14 @@ struct FlitchMarks {
     int left = 0, right = 0;  ///< units
     MarkKind kind = MarkKind::hole;
   };
+  /// Lateral units that marks take, in any cell.
+  struct Stretch {
+    int left = 0, right = 0;
+  };
   std::vector<Touch> touches;
-  std::vector<Touch> metal;  ///< where no rip cut may run, cell does not count
+  std::vector<Touch> metal;      ///< where no rip cut may run, cell does not count
+  std::vector<Stretch> harmful;  ///< holes and metal, a kerf of room about that; apart, in order
+  std::vector<Stretch> any;      ///< all marks; apart, in order
   std::shared_ptr<const WoodMarks> wood;
   Pose pose;
   bool at_most = false;  ///< figure and rings are taken at their best, for a bound
@@ -43,6 +49,15 @@ struct LaneWorth {
 std::shared_ptr<const FlitchMarks> flitch_marks(const Wood& wood, const Pose& pose, double bottom,
                                                 double thickness, double lean, double kerf,
                                                 bool at_most = false, int slack = 0);
+
+/// Whether a lane there is anything but clear, undamaged wood to its product.
+bool is_touched(const FlitchMarks& marks, const Lane& lane, int left);
+
+/// Whether a kerf beside the lane would come near metal, anywhere along the flitch.
+bool metal_beside(const FlitchMarks& marks, const Lane& lane, int left, double kerf);
+
+/// Takes out the cells in which no piece of the lane can be, whatever its grade.
+void leave_harmed(const FlitchMarks& marks, const Lane& lane, int left, CellBits& cells);
 
 /// A piece in a lane.
 struct LanePiece {
@@ -69,7 +84,6 @@ class LaneMarks {
   double best(const Interval& rows, int left, std::vector<LanePiece>* pieces = nullptr);
 
  private:
-  bool metal_beside(int left) const;
   void find_factors(const Interval& rows, int left);
   void find_places(int left);
   double run(int first, int end, std::vector<LanePiece>* pieces);
@@ -77,7 +91,8 @@ class LaneMarks {
   void find_wane(int left);
   bool too_waney(double from, double length) const;
   double between(const Sums& sums, double from, double to) const;
-  float worst(double from, double to, int first, int end) const;
+  void find_least();
+  float worst(int first, int last) const;
   double mean_place(double from, double to) const;
 
   const Lane& lane_;
@@ -85,12 +100,21 @@ class LaneMarks {
   const std::vector<double>& border_;
   double kerf_, loss_;
   std::array<float, max_cells> factor_{};       ///< of a piece in this cell; 0 = none can be
+  std::array<std::array<float, max_cells>, 7> least_{};  ///< [p][cell] of 2^(p + 1) cells from it
   Sums wane_{}, last_wane_{};                   ///< mm with wane up to each border
   Sums place_{};                                ///< mm times figure and grain up to each border
   double most_place_ = 1;                       ///< where they are taken at their best
   bool by_place_ = false;                       ///< whether figure or rings count
   std::array<float, max_cells> last_factor_{};  ///< of the lane before, and what it was worth
   std::optional<double> last_worth_;
+  struct Step {
+    int length = -1;
+    std::size_t piece_at = 0, before = 0;
+  };
+  std::vector<double> worth_;    ///< [mm of the run] -1: no piece can start here
+  std::vector<char> may_start_;  ///< [mm of the run]
+  std::vector<Step> steps_;      ///< [mm of the run] how it was reached
+  std::vector<int> last_cells_;  ///< [length] of a piece that starts at the place looked at
 };
 
 }  // namespace kerfwright::saw

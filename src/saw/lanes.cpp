@@ -15,17 +15,12 @@
 namespace kerfwright::saw {
 namespace {
 
-/// One bit for each cell.
-struct Bits {
-  std::uint64_t word[2];
-};
-
 /// Cells where left <= from and right >= to.
 #ifdef __SSE2__
-Bits clear_cells(const Interval& rows, int from, int to) {
+CellBits clear_cells(const Interval& rows, int from, int to) {
   const __m128i f = _mm_set1_epi16(static_cast<Unit>(from));
   const __m128i t = _mm_set1_epi16(static_cast<Unit>(to));
-  Bits bits{};
+  CellBits bits{};
   for (int half = 0; half < 2; ++half) {
     std::uint64_t word = 0;
     for (int i = 0; i < 4; ++i) {
@@ -39,16 +34,16 @@ Bits clear_cells(const Interval& rows, int from, int to) {
       const int blocked = _mm_movemask_epi8(_mm_packs_epi16(low, high));
       word |= static_cast<std::uint64_t>(~static_cast<unsigned>(blocked) & 0xFFFFU) << (16 * i);
     }
-    bits.word[half] = word;
+    bits[half] = word;
   }
   return bits;
 }
 #else
-Bits clear_cells(const Interval& rows, int from, int to) {
-  Bits bits{};
+CellBits clear_cells(const Interval& rows, int from, int to) {
+  CellBits bits{};
   for (std::size_t c = 0; c < max_cells; ++c) {
     const bool clear = rows.left.at[c] <= from && rows.right.at[c] >= to;
-    bits.word[c / 64] |= static_cast<std::uint64_t>(clear) << (c % 64);
+    bits[c / 64] |= static_cast<std::uint64_t>(clear) << (c % 64);
   }
   return bits;
 }
@@ -56,10 +51,10 @@ Bits clear_cells(const Interval& rows, int from, int to) {
 
 /// Calls visit(first cell, one past the last) for each run of set bits, in order.
 template <typename Visit>
-void for_runs(const Bits& bits, Visit visit) {
+void for_runs(const CellBits& bits, Visit visit) {
   int start = -1;
   for (int half = 0; half < 2; ++half) {
-    std::uint64_t word = bits.word[half];
+    std::uint64_t word = bits[half];
     int at = 64 * half;
     if (start >= 0) {
       const int ones = std::countr_one(word);
@@ -122,7 +117,34 @@ double lane_end_loss(const FlitchWood& wood, const Lane& lane) {
   return wood.end_loss + lane.width * std::abs(wood.lean);
 }
 
+/// Rounded up, and down, for any sign.
+int steps_up(int units, int step) {
+  return units >= 0 ? (units + step - 1) / step : -(-units / step);
+}
+int steps_down(int units, int step) { return -steps_up(-units, step); }
+
+/// Whether a piece fetches the most there is where no mark touches it.
+bool fetches_most_where_clear(const Lane& lane) {
+  const LaneWorth& worth = *lane.by_place;
+  const bool by_place = worth.product.grain || !worth.product.figure.empty();
+  return !by_place && worth.grades.clear >= worth.most;
+}
+
 }  // namespace
+
+Edger::Extent Edger::extent_of(const Interval& rows, const FlitchWood& wood) {
+  Extent extent;
+  for (int c = wood.first_cell; c <= wood.last_cell; ++c) {
+    const Unit left = rows.left.at[static_cast<std::size_t>(c)];
+    const Unit right = rows.right.at[static_cast<std::size_t>(c)];
+    const bool some = left < right;
+    extent.from = std::min(extent.from, some ? left : std::numeric_limits<Unit>::max());
+    extent.to = std::max(extent.to, some ? right : std::numeric_limits<Unit>::min());
+    extent.whole_from = std::max(extent.whole_from, left);
+    extent.whole_to = std::min(extent.whole_to, right);
+  }
+  return extent;
+}
 
 void narrow_to_heart(const FlitchWood& wood, const Lane& lane, std::size_t cell, int& left,
                      int& right) {
@@ -151,56 +173,94 @@ float bound_of(const FlitchClass& flitch, const FlitchWood& wood,
   return std::min(edged, flitch.whole[static_cast<std::size_t>(widest)]);
 }
 
+/// The lateral grid of the flitch and where on it each lane may start.
 void Edger::prepare(const FlitchClass& flitch, const FlitchWood& wood) {
-  clear_.resize(flitch.lanes.size());
-  for (std::size_t k = 0; k < flitch.lanes.size(); ++k) {
-    Clear& clear = clear_[k];
+  const std::size_t lanes = flitch.lanes.size();
+  clear_.resize(lanes);
+  own_rows_.resize(lanes);
+  marks_.assign(lanes, nullptr);
+  int from = std::numeric_limits<int>::max();
+  int to = std::numeric_limits<int>::min();
+  const Clear* alike = nullptr;  // a lane before that needs its width of the whole flitch, too
+  for (std::size_t k = 0; k < lanes; ++k) {
     const Lane& lane = flitch.lanes[k];
-    const bool plain = lane.wane_units == 0 && !lane.boxed_heart;
-    if (k > 0 && plain && flitch.lanes[k - 1].wane_units == 0 && !flitch.lanes[k - 1].boxed_heart) {
-      clear = clear_[k - 1];
+    Clear& clear = clear_[k];
+    clear.rows = &wood.outer;
+    if (lane.wane >= 0 || lane.boxed_heart) {
+      lane_rows(wood, lane, own_rows_[k]);
+      clear.rows = &own_rows_[k];
+      clear.extent = extent_of(*clear.rows, wood);
     } else {
-      lane_rows(wood, lane, clear.rows);
-      clear.from = std::numeric_limits<Unit>::max();
-      clear.to = std::numeric_limits<Unit>::min();
-      clear.whole_from = std::numeric_limits<Unit>::min();
-      clear.whole_to = std::numeric_limits<Unit>::max();
-      for (int c = wood.first_cell; c <= wood.last_cell; ++c) {
-        const int left = clear.rows.left.at[static_cast<std::size_t>(c)];
-        const int right = clear.rows.right.at[static_cast<std::size_t>(c)];
-        clear.whole_from = std::max(clear.whole_from, left);
-        clear.whole_to = std::min(clear.whole_to, right);
-        if (left >= right) continue;
-        clear.from = std::min(clear.from, left);
-        clear.to = std::max(clear.to, right);
-      }
+      clear.extent = alike != nullptr ? alike->extent : extent_of(*clear.rows, wood);
+      alike = &clear;
     }
-    clear.whole_worth = run_worth(lane.trimming, length_of(wood) - lane_end_loss(wood, lane));
+    clear.loss = lane_end_loss(wood, lane);
+    from = std::min<int>(from, clear.extent.from);
+    to = std::max<int>(to, clear.extent.to);
+    clear.plain = !lane.partly_waney() && (!wood.marks || fetches_most_where_clear(lane));
+    clear.graded = lane.by_place->product.grades.has_value();
   }
-  marks_.clear();
-  for (const Lane& lane : flitch.lanes) {
-    marks_.emplace_back();
-    if (!wood.marks && !lane.partly_waney()) continue;
-    marks_.back() = std::make_shared<LaneMarks>(lane, wood, border_, catalogue_.kerf,
-                                                lane_end_loss(wood, lane));
+  const int step = catalogue_.step_units;
+  if (from > to) from = to = wood.zero;
+  start_ = wood.zero + steps_up(from - wood.zero, step) * step;
+  steps_ = to > start_ ? (to - start_) / step : 0;
+  const double length = length_of(wood);
+  const double share = std::min(1.0, length / catalogue_.length);
+  for (std::size_t k = 0; k < lanes; ++k) {
+    const Lane& lane = flitch.lanes[k];
+    Clear& clear = clear_[k];
+    const Extent& extent = clear.extent;
+    clear.cost = rip_cost(lane, share) + lane.start_cost;
+    clear.first = std::max(0, steps_up(extent.from - start_, step));
+    clear.last = std::min(steps_, steps_down(extent.to - lane.width_units - start_, step));
+    clear.whole_first = steps_up(extent.whole_from - start_, step);
+    clear.whole_last = steps_down(extent.whole_to - lane.width_units - start_, step);
+    clear.whole_net =
+        static_cast<double>(run_worth(lane.trimming, length - clear.loss)) - clear.cost;
+    clear.seen = {};
+    clear.seen_worth = 0.0F;
   }
 }
 
-float Edger::lane_worth(const FlitchClass& flitch, const FlitchWood& wood, std::size_t k,
-                        int left) const {
-  const Lane& lane = flitch.lanes[k];
+/// What the lane is worth by place, where it is not only a matter of clear cells.
+LaneMarks* Edger::marks_at(const FlitchWood& wood, const Lane& lane, std::size_t k, int left) {
   const Clear& clear = clear_[k];
-  const int right = left + lane.width_units;
-  if (left < clear.from || right > clear.to) return 0.0F;
-  if (marks_[k]) return static_cast<float>(marks_[k]->best(clear.rows, left));
-  if (left >= clear.whole_from && right <= clear.whole_to) return clear.whole_worth;
-  const double loss = lane_end_loss(wood, lane);
-  float worth = 0.0F;
-  for_runs(clear_cells(clear.rows, left, right), [&](int first, int end) {
-    worth += run_worth(lane.trimming, border_[static_cast<std::size_t>(end)] -
-                                          border_[static_cast<std::size_t>(first)] - loss);
-  });
-  return worth;
+  const bool by_grade = clear.graded && wood.marks && is_touched(*wood.marks, lane, left);
+  if (clear.plain && !by_grade) return nullptr;
+  if (!marks_[k]) {
+    marks_[k] = std::make_shared<LaneMarks>(lane, wood, border_, catalogue_.kerf, clear.loss);
+  }
+  return marks_[k].get();
+}
+
+/// Cells in which pieces of the lane may lie.
+CellBits Edger::cells_of(const FlitchWood& wood, const Lane& lane, std::size_t k, int left) const {
+  if (wood.marks && metal_beside(*wood.marks, lane, left, catalogue_.kerf)) return {};
+  CellBits cells = clear_cells(*clear_[k].rows, left, left + lane.width_units);
+  if (wood.marks) leave_harmed(*wood.marks, lane, left, cells);
+  return cells;
+}
+
+/// What a lane brings that starts there, less what it costs.
+double Edger::net_of(const FlitchWood& wood, const Lane& lane, std::size_t k, int step) {
+  Clear& clear = clear_[k];
+  const int left = start_ + step * catalogue_.step_units;
+  if (LaneMarks* marks = marks_at(wood, lane, k, left)) {
+    return static_cast<double>(static_cast<float>(marks->best(*clear.rows, left))) - clear.cost;
+  }
+  const bool whole = step >= clear.whole_first && step <= clear.whole_last;
+  if (whole && (!wood.marks || !is_touched(*wood.marks, lane, left))) return clear.whole_net;
+  const CellBits cells = cells_of(wood, lane, k, left);
+  if (cells != clear.seen) {
+    float worth = 0.0F;
+    for_runs(cells, [&](int first, int end) {
+      worth += run_worth(lane.trimming, border_[static_cast<std::size_t>(end)] -
+                                            border_[static_cast<std::size_t>(first)] - clear.loss);
+    });
+    clear.seen = cells;
+    clear.seen_worth = worth;
+  }
+  return static_cast<double>(clear.seen_worth) - clear.cost;
 }
 
 double Edger::length_of(const FlitchWood& wood) const {
@@ -215,47 +275,39 @@ double Edger::rip_cost(const Lane& lane, double share) const {
 
 double Edger::sweep(const FlitchClass& flitch, const FlitchWood& wood, bool keep_trace) {
   prepare(flitch, wood);
-  int from = std::numeric_limits<int>::max();
-  int to = std::numeric_limits<int>::min();
-  for (const Clear& clear : clear_) {
-    from = std::min(from, clear.from);
-    to = std::max(to, clear.to);
-  }
-  const int step = catalogue_.step_units;
-  if (from > to) from = to = wood.zero;
-  const int offset = from - wood.zero;
-  const int skip = offset >= 0 ? (offset + step - 1) / step : -(-offset / step);
-  const int start = wood.zero + skip * step;
-  const int steps = to > start ? (to - start) / step : 0;
-  const double share = std::min(1.0, length_of(wood) / catalogue_.length);
   int most_pitch = 1;
   for (const Lane& lane : flitch.lanes) most_pitch = std::max(most_pitch, lane.pitch_steps);
-  const auto size = static_cast<std::size_t>(steps + most_pitch + 1);
+  const auto size = static_cast<std::size_t>(steps_ + most_pitch + 1);
+  const bool all_plain = !wood.marks && std::all_of(clear_.begin(), clear_.end(),
+                                                    [](const Clear& clear) { return clear.plain; });
   best_.assign(size, 0.0);
   if (keep_trace) trace_.assign(size, -1);
-  for (int j = 0; j <= steps; ++j) {
+  for (int j = 0; j <= steps_; ++j) {
     const auto at = static_cast<std::size_t>(j);
     if (j > 0 && best_[at - 1] >= best_[at]) {
       best_[at] = best_[at - 1];
       if (keep_trace) trace_[at] = -1;
     }
+    const double before = best_[at];
     for (std::size_t k = 0; k < flitch.lanes.size(); ++k) {
-      const double worth = static_cast<double>(lane_worth(flitch, wood, k, start + j * step)) -
-                           rip_cost(flitch.lanes[k], share) - flitch.lanes[k].start_cost;
-      if (worth <= 0.0) continue;
-      const auto end = at + static_cast<std::size_t>(flitch.lanes[k].pitch_steps);
-      if (best_[at] + worth > best_[end]) {
-        best_[end] = best_[at] + worth;
+      const Clear& clear = clear_[k];
+      if (j < clear.first || j > clear.last) continue;
+      const Lane& lane = flitch.lanes[k];
+      const bool whole = all_plain && j >= clear.whole_first && j <= clear.whole_last;
+      const double net = whole ? clear.whole_net : net_of(wood, lane, k, j);
+      if (net <= 0.0) continue;
+      const auto end = at + static_cast<std::size_t>(lane.pitch_steps);
+      if (before + net > best_[end]) {
+        best_[end] = before + net;
         if (keep_trace) trace_[end] = static_cast<int>(k);
       }
     }
   }
-  for (std::size_t i = static_cast<std::size_t>(steps) + 1; i < size; ++i) {
+  for (std::size_t i = static_cast<std::size_t>(steps_) + 1; i < size; ++i) {
     if (best_[i - 1] < best_[i]) continue;
     best_[i] = best_[i - 1];
     if (keep_trace) trace_[i] = -1;
   }
-  clear_start_ = start;
   return best_.back();
 }
 
@@ -283,7 +335,7 @@ std::vector<Piece> Edger::layout(const FlitchClass& flitch, const FlitchWood& wo
     }
     const auto k = static_cast<std::size_t>(trace_[i]);
     i -= static_cast<std::size_t>(flitch.lanes[k].pitch_steps);
-    lanes.emplace_back(clear_start_ + static_cast<int>(i) * catalogue_.step_units, k);
+    lanes.emplace_back(start_ + static_cast<int>(i) * catalogue_.step_units, k);
   }
   std::reverse(lanes.begin(), lanes.end());
   std::vector<Piece> pieces;
@@ -291,16 +343,16 @@ std::vector<Piece> Edger::layout(const FlitchClass& flitch, const FlitchWood& wo
   for (const auto& [left, k] : lanes) {
     const Lane& lane = flitch.lanes[k];
     const double loss = lane_end_loss(wood, lane);
-    if (marks_[k]) {
+    if (LaneMarks* marks = marks_at(wood, lane, k, left)) {
       std::vector<LanePiece> found;
-      marks_[k]->best(clear_[k].rows, left, &found);
+      marks->best(*clear_[k].rows, left, &found);
       for (const LanePiece& piece : found) {
         pieces.push_back({lane.product, piece.length, left, piece.start, runs++, 0.0, 0.0, 0});
       }
       continue;
     }
     const auto& lengths = catalogue_.lengths[static_cast<std::size_t>(lane.product)];
-    const auto cells = clear_cells(clear_[k].rows, left, left + lane.width_units);
+    const CellBits cells = cells_of(wood, lane, k, left);
     for_runs(cells, [&, left = left](int first, int end) {
       double at = border_[static_cast<std::size_t>(first)] + 0.5 * loss;
       double room = border_[static_cast<std::size_t>(end)] - 0.5 * loss - at;

@@ -1,6 +1,8 @@
 #pragma once
 
 #include <array>
+#include <cstdint>
+#include <limits>
 #include <memory>
 #include <vector>
 
@@ -91,14 +93,16 @@ struct Catalogue {
 /// mm; what rounding sizes up to it costs is less than a saw is set to.
 inline constexpr double finest_step = 0.25;
 
-/// Coarsest step, among `wish` / 1, 2, 3 … down to the finest, in which kerf plus every size is
-/// whole; the finest where none is.
+/// Coarsest step, among `wish` / 1, 2, 3 … down to the finest, in which rounding kerf plus size up
+/// costs no size more than half a per cent; the finest where none is.
 double common_step(double wish, double kerf, const std::vector<double>& sizes);
 
 /// @param thin_cants whether a cant may be thinner than a quarter of the log
+/// @param units_across lateral step; 0 = the coarsest in which no width loses more than half a per
+/// cent
 Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& prices,
                        const HeightGrid& grid, double length, double reach,
-                       bool thin_cants = false);
+                       bool thin_cants = false, int units_across = 0);
 
 Prices prices_of(const Order& order, const Mill& mill);
 
@@ -148,6 +152,8 @@ void narrow_to_heart(const FlitchWood& wood, const Lane& lane, std::size_t cell,
 float bound_of(const FlitchClass& flitch, const FlitchWood& wood,
                const std::vector<double>& border);
 
+using CellBits = std::array<std::uint64_t, 2>;  ///< one bit for each cell
+
 /// Lays lanes side by side and trims each: exact for lanes on the lateral grid.
 ///
 /// F(u) is the best of what lies left of u when the next lane may start at u:
@@ -166,26 +172,46 @@ class Edger {
   std::vector<Piece> layout(const FlitchClass& flitch, const FlitchWood& wood);
 
  private:
+  /// What the cells say together about where a lane may lie, units.
+  struct Extent {
+    Unit from = std::numeric_limits<Unit>::max();  ///< no lane starts before
+    Unit to = std::numeric_limits<Unit>::min();    ///< none ends after
+    Unit whole_from = std::numeric_limits<Unit>::min();
+    Unit whole_to = std::numeric_limits<Unit>::max();  ///< clear in every cell in between
+  };
+  static Extent extent_of(const Interval& rows, const FlitchWood& wood);
+
+  /// Where a lane is clear; starts are counted in lateral steps.
   struct Clear {
-    Interval rows;
-    int from = 0, to = 0;              ///< units: no lane starts before, none ends after
-    int whole_from = 0, whole_to = 0;  ///< units: clear in every cell
-    float whole_worth = 0;             ///< of a lane that is clear in every cell
+    const Interval* rows = nullptr;
+    Extent extent;
+    double loss = 0;                          ///< mm of a run at its ends
+    double cost = 0;                          ///< of ripping the lane
+    int first = 0, last = -1;                 ///< starts that may bring something
+    int whole_first = 0, whole_last = -1;     ///< starts where it is clear in every cell
+    double whole_net = 0;                     ///< what it brings there, less its cost
+    bool plain = true;                        ///< where no mark touches it, it fetches the most
+    bool graded = false;                      ///< marks that are no damage count, too
+    CellBits seen{};                          ///< cells that were clear at the start before …
+    float seen_worth = 0;                     ///< … and what they brought: often the next's too
   };
   void prepare(const FlitchClass& flitch, const FlitchWood& wood);
-  float lane_worth(const FlitchClass& flitch, const FlitchWood& wood, std::size_t lane,
-                   int left) const;
+  LaneMarks* marks_at(const FlitchWood& wood, const Lane& lane, std::size_t k, int left);
+  double net_of(const FlitchWood& wood, const Lane& lane, std::size_t k, int step);
+  CellBits cells_of(const FlitchWood& wood, const Lane& lane, std::size_t k, int left) const;
   double sweep(const FlitchClass& flitch, const FlitchWood& wood, bool keep_trace);
   double length_of(const FlitchWood& wood) const;
   double rip_cost(const Lane& lane, double share) const;
 
   const Catalogue& catalogue_;
   const std::vector<double>& border_;
-  std::vector<Clear> clear_;
+  std::vector<Clear> clear_;        ///< [lane]
+  std::vector<Interval> own_rows_;  ///< [lane] where they are not those of the flitch
+  int start_ = 0;                   ///< units, first lateral position of the last sweep
+  int steps_ = 0;                   ///< lateral positions after it
   std::vector<double> best_;
-  std::vector<std::shared_ptr<LaneMarks>> marks_;  ///< [lane] where the flitch has marks
+  std::vector<std::shared_ptr<LaneMarks>> marks_;  ///< [lane] once a mark touches it
   std::vector<int> trace_;                         ///< lane that ends here, -1 = none
-  int clear_start_ = 0;  ///< units, first lateral position of the last sweep
 };
 
 }  // namespace kerfwright::saw

@@ -135,12 +135,16 @@ void blank(Interval& rows, int first, int last) {
 std::shared_ptr<const FlitchMarks> scaled(std::shared_ptr<const FlitchMarks> marks, double scale) {
   if (!marks || scale == 1.0) return marks;
   auto made = std::make_shared<FlitchMarks>(*marks);
-  for (auto* touches : {&made->touches, &made->metal}) {
-    for (auto& touch : *touches) {
-      touch.left = static_cast<int>(std::floor(touch.left / scale));
-      touch.right = static_cast<int>(std::ceil(touch.right / scale));
+  const auto shrink = [&](auto& stretches) {
+    for (auto& stretch : stretches) {
+      stretch.left = static_cast<int>(std::floor(stretch.left / scale));
+      stretch.right = static_cast<int>(std::ceil(stretch.right / scale));
     }
-  }
+  };
+  shrink(made->touches);
+  shrink(made->metal);
+  shrink(made->harmful);
+  shrink(made->any);
   return made;
 }
 

@@ -139,7 +139,7 @@ double bound_of_cell(const Wood& wood, const Catalogue& catalogue, const PoseCel
   table.cut_cost = least_cut_costs(wood, catalogue, cell);
   flitches.fill(table);
   const auto refine = [&](int item, int bottom, double) {
-    flitches.refine(table, edger, item, bottom);
+    return flitches.refine(table, edger, item, bottom);
   };
   const double worth =
       best_stack_lazily(table, catalogue.kerf_strips, cutoff, Known::exact, refine).worth;

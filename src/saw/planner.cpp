@@ -15,6 +15,7 @@ namespace {
 
 constexpr double near_to_best = 0.9;  // edging may tell plans apart by that when they are written
 constexpr int quick_turns = 12;       // over half a circle
+constexpr double quick_step = 1;      // mm, of heights and across
 
 /// Lifts that are tried, as slopes: up to what levels the upper side of a tapered log, or half a
 /// sweep.
@@ -151,8 +152,10 @@ Prices Planner::prices_for_hearts(Prices prices) const {
 }
 
 double Planner::quick_worth(const Prices& prices) const {
+  const HeightGrid grid = grid_for(wood_, std::max(grid_.step, quick_step), 0.0);
   const Catalogue catalogue =
-      catalogue_of(order_, mill_, prices, grid_, wood_.length(), wood_.reach());
+      catalogue_of(order_, mill_, prices, grid, wood_.length(), wood_.reach(), false,
+                   static_cast<int>(quick_step * units_per_mm));
   if (catalogue.classes.empty()) return 0.0;
   double best = 0.0;
   for (int turn = 0; turn < quick_turns; ++turn) {

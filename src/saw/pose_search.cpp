@@ -95,7 +95,7 @@ void PoseSearch::keep_between(StackTable& table) const {
 Stack PoseSearch::live_stack(double cutoff, Known enough) {
   return best_stack_lazily(
       table_, catalogue_.kerf_strips, cutoff, enough,
-      [&](int item, int bottom, double) { flitches_.refine(table_, edger_, item, bottom); });
+      [&](int item, int bottom, double) { return flitches_.refine(table_, edger_, item, bottom); });
 }
 
 double PoseSearch::live_bound() { return live_stack(0.0, Known::near).worth; }
@@ -152,6 +152,7 @@ LogPlan PoseSearch::best_with_cants(const CantSearch& search, double cutoff) {
             whole.known[static_cast<std::size_t>(item)][static_cast<std::size_t>(bottom)];
         if (known == Known::rough) return bound_cants_near(size, bottom, search, needed, whole);
         refine_cant(size, bottom, search, needed, whole);
+        return bottom;
       },
       search.must ? classes : -1);
   plan.worth = plan.stack.worth;
@@ -167,9 +168,9 @@ LogPlan PoseSearch::best_with_cants(const CantSearch& search, double cutoff) {
   return plan;
 }
 
-/// Bounds all cants of one size in a block of heights at once.
-void PoseSearch::bound_cants_near(std::size_t size, int bottom, const CantSearch& search,
-                                  double needed, StackTable& table) {
+/// Bounds all cants of one size in a block of heights at once. Returns the highest.
+int PoseSearch::bound_cants_near(std::size_t size, int bottom, const CantSearch& search,
+                                 double needed, StackTable& table) {
   const std::size_t item = catalogue_.classes.size() + size;
   const bool alone = search.step >= cant_block;  // no neighbour to share a bound with
   const int first = alone ? bottom : bottom - bottom % cant_block;
@@ -188,6 +189,7 @@ void PoseSearch::bound_cants_near(std::size_t size, int bottom, const CantSearch
     table.known[item][i] = Known::near;
     table.worth[item][i] = std::min(table.worth[item][i], worth);
   }
+  return last;
 }
 
 void PoseSearch::refine_cant(std::size_t size, int bottom, const CantSearch& search, double needed,
@@ -231,7 +233,7 @@ Stack PoseSearch::saw_cant(const CantClip& clip, const Second& setup, double cut
   }
   return best_stack_lazily(
       table, catalogue_.kerf_strips, cutoff, enough,
-      [&](int item, int bottom, double) { flitches.refine(table, edger_, item, bottom); });
+      [&](int item, int bottom, double) { return flitches.refine(table, edger_, item, bottom); });
 }
 
 const PoseSearch::Second& PoseSearch::second(double slope) {

@@ -133,8 +133,8 @@ class PoseSearch {
   Stack live_stack(double cutoff, Known enough);
   void add_cants(StackTable& table, const CantSearch& search);
   double bound_by_volume(std::size_t size, int bottom) const;
-  void bound_cants_near(std::size_t size, int bottom, const CantSearch& search, double needed,
-                        StackTable& table);
+  int bound_cants_near(std::size_t size, int bottom, const CantSearch& search, double needed,
+                       StackTable& table);
   void refine_cant(std::size_t size, int bottom, const CantSearch& search, double needed,
                    StackTable& table);
   Stack saw_cant(const CantClip& clip, const Second& second, double cutoff, Known enough);

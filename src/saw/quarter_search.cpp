@@ -68,7 +68,7 @@ class QuarterSawing {
   Stack stack(double cutoff, Known enough) {
     return best_stack_lazily(
         table_, kerf_strips_, cutoff, enough,
-        [&](int item, int bottom, double) { flitches_.refine(table_, edger_, item, bottom); });
+        [&](int item, int bottom, double) { return flitches_.refine(table_, edger_, item, bottom); });
   }
 
   int kerf_strips_;

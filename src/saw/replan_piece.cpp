@@ -97,7 +97,7 @@ LogPlan saw_between(const Wood& wood, const Catalogue& catalogue, const Try& lie
   keep_between(lies.lying, catalogue.grid, catalogue.kerf, thickness, table);
   plan.stack = best_stack_lazily(
       table, catalogue.kerf_strips, 0.0, Known::exact,
-      [&](int item, int bottom, double) { flitches.refine(table, edger, item, bottom); });
+      [&](int item, int bottom, double) { return flitches.refine(table, edger, item, bottom); });
   plan.worth = plan.stack.worth;
   return plan;
 }

@@ -27,44 +27,75 @@ std::vector<Range> ranges_of(const StackTable& table) {
 
 /// What is best above each level, once a cut has been made there.
 struct Above {
-  std::vector<double> worth{};  ///< U(b)
+  std::vector<double> worth{};      ///< U(b)
+  std::vector<double> after_cut{};  ///< U(b) less what the cut at b costs
   std::vector<int> choice{};
   std::vector<int> next_cut{};  ///< best level of a further cut at or above a level, -1 = none
 
-  explicit Above(std::size_t size)
-      : worth(size, 0.0), choice(size, choice_end), next_cut(size + 1, -1) {}
+  explicit Above(const std::vector<float>& cut_cost)
+      : worth(cut_cost.size(), 0.0),
+        after_cut(cut_cost.size()),
+        choice(cut_cost.size(), choice_end),
+        next_cut(cut_cost.size() + 1, -1) {
+    for (std::size_t i = 0; i < cut_cost.size(); ++i) {
+      after_cut[i] = -static_cast<double>(cut_cost[i]);
+    }
+  }
 };
 
-struct Solver {
-  const StackTable& table;
-  int kerf_strips;
-  int needed;                 ///< a stack must have one of the items from this on; -1 = any stack
-  std::vector<Range> ranges;  ///< worths only ever fall, so they hold for every round
-  Above any{0};               ///< whatever may lie above
-  Above with{0};              ///< one of the needed items does
-
-  double after_cut(const Above& above, int level) const {
-    const auto i = static_cast<std::size_t>(level);
-    return above.worth[i] - static_cast<double>(table.cut_cost[i]);
+class Solver {
+ public:
+  /// @param needed a stack must have one of the items from this on; -1 = any stack
+  Solver(const StackTable& table, int kerf_strips, int needed)
+      : table_(table),
+        kerf_strips_(kerf_strips),
+        needed_(needed),
+        ranges_(ranges_of(table)),
+        any_(table.cut_cost),
+        with_(needed >= 0 ? table.cut_cost : std::vector<float>{}) {
+    lowest_ = table.levels;
+    for (const Range& range : ranges_) {
+      if (range.last < range.first) continue;
+      lowest_ = std::min(lowest_, range.first);
+      highest_ = std::max(highest_, range.last);
+    }
   }
 
-  void solve() {
-    any = Above(table.cut_cost.size());
-    if (needed >= 0) with = Above(table.cut_cost.size());
-    int lowest = table.levels;
-    int highest = -1;
-    for (const Range& range : ranges) {
-      if (range.last < range.first) continue;
-      lowest = std::min(lowest, range.first);
-      highest = std::max(highest, range.last);
+  /// @param from no worth above this level has changed since the last time
+  void solve(int from) {
+    for (int b = std::min(from, highest_); b >= lowest_; --b) {
+      choose(any_, b);
+      find_next_cut(any_, b);
+      if (needed_ < 0) continue;
+      choose(with_, b);
+      find_next_cut(with_, b);
     }
-    for (int b = highest; b >= 0; --b) {
-      if (b >= lowest) choose(any, b);
-      find_next_cut(any, b);
-      if (needed < 0) continue;
-      if (b >= lowest) choose(with, b);
-      find_next_cut(with, b);
+  }
+
+  Stack trace() const {
+    Stack stack;
+    const Above* above = needed_ >= 0 ? &with_ : &any_;
+    if (lowest_ >= table_.levels) return stack;
+    int b = above->next_cut[static_cast<std::size_t>(lowest_)];
+    if (b < 0 || after_cut(*above, b) <= 0.0) return stack;
+    stack.worth = after_cut(*above, b);
+    while (b < table_.levels) {
+      const int chosen = above->choice[static_cast<std::size_t>(b)];
+      if (chosen == choice_end) break;
+      if (chosen == choice_skip) {
+        b = above->next_cut[static_cast<std::size_t>(b + kerf_strips_)];
+      } else {
+        stack.items.push_back({chosen, b});
+        above = &over(*above, chosen);
+        b += table_.items[static_cast<std::size_t>(chosen)].pitch;
+      }
     }
+    return stack;
+  }
+
+ private:
+  static double after_cut(const Above& above, int level) {
+    return above.after_cut[static_cast<std::size_t>(level)];
   }
 
   void find_next_cut(Above& above, int b) const {
@@ -77,81 +108,75 @@ struct Solver {
 
   /// What may lie above an item: where one of the needed items is still missing, that.
   const Above& over(const Above& above, int item) const {
-    return &above == &with && item < needed ? with : any;
+    return &above == &with_ && item < needed_ ? with_ : any_;
   }
 
   void choose(Above& above, int b) const {
     const auto i = static_cast<std::size_t>(b);
-    for (std::size_t k = 0; k < table.items.size(); ++k) {
-      if (b < ranges[k].first || b > ranges[k].last) continue;
-      const double worth = static_cast<double>(table.worth[k][i]);
+    double best = 0.0;
+    int choice = choice_end;
+    for (std::size_t k = 0; k < table_.items.size(); ++k) {
+      if (b < ranges_[k].first || b > ranges_[k].last) continue;
+      const double worth = static_cast<double>(table_.worth[k][i]);
       if (worth <= 0.0) continue;
       const int item = static_cast<int>(k);
       const Above& rest = over(above, item);
-      const int level = b + table.items[k].pitch;
+      const auto level = i + static_cast<std::size_t>(table_.items[k].pitch);
       // Nothing above it would leave the needed item out.
-      if (&rest == &with && rest.worth[static_cast<std::size_t>(level)] <= 0.0) continue;
-      const double total = worth + after_cut(rest, level);
-      if (total > above.worth[i]) {
-        above.worth[i] = total;
-        above.choice[i] = item;
+      if (&rest == &with_ && rest.worth[level] <= 0.0) continue;
+      const double total = worth + rest.after_cut[level];
+      if (total > best) {
+        best = total;
+        choice = item;
       }
     }
     const std::size_t beyond =
-        std::min(i + static_cast<std::size_t>(kerf_strips), above.next_cut.size() - 1);
-    if (above.next_cut[beyond] >= 0 && after_cut(above, above.next_cut[beyond]) > above.worth[i]) {
-      above.worth[i] = after_cut(above, above.next_cut[beyond]);
-      above.choice[i] = choice_skip;
+        std::min(i + static_cast<std::size_t>(kerf_strips_), above.next_cut.size() - 1);
+    const int skip_to = above.next_cut[beyond];
+    if (skip_to >= 0 && after_cut(above, skip_to) > best) {
+      best = after_cut(above, skip_to);
+      choice = choice_skip;
     }
+    above.worth[i] = best;
+    above.after_cut[i] = best - static_cast<double>(table_.cut_cost[i]);
+    above.choice[i] = choice;
   }
 
-  Stack trace() const {
-    Stack stack;
-    const Above* above = needed >= 0 ? &with : &any;
-    int b = above->next_cut[0];
-    if (b < 0 || after_cut(*above, b) <= 0.0) return stack;
-    stack.worth = after_cut(*above, b);
-    while (b < table.levels) {
-      const int chosen = above->choice[static_cast<std::size_t>(b)];
-      if (chosen == choice_end) break;
-      if (chosen == choice_skip) {
-        b = above->next_cut[static_cast<std::size_t>(b + kerf_strips)];
-      } else {
-        stack.items.push_back({chosen, b});
-        above = &over(*above, chosen);
-        b += table.items[static_cast<std::size_t>(chosen)].pitch;
-      }
-    }
-    return stack;
-  }
+  const StackTable& table_;
+  int kerf_strips_;
+  int needed_;
+  std::vector<Range> ranges_;  ///< worths only ever fall, so they hold for every round
+  int lowest_ = 0, highest_ = -1;
+  Above any_;   ///< whatever may lie above
+  Above with_;  ///< one of the needed items does
 };
 
 }  // namespace
 
 Stack best_stack(const StackTable& table, int kerf_strips) {
-  Solver solver{table, kerf_strips, -1, ranges_of(table)};
-  solver.solve();
+  Solver solver(table, kerf_strips, -1);
+  solver.solve(table.levels);
   return solver.trace();
 }
 
 Stack best_stack_lazily(StackTable& table, int kerf_strips, double cutoff, Known enough,
                         const Refine& refine, int one_from) {
-  Solver solver{table, kerf_strips, one_from, ranges_of(table)};
+  Solver solver(table, kerf_strips, one_from);
+  int changed = table.levels;  // the highest level
   while (true) {
-    solver.solve();
+    solver.solve(changed);
+    changed = -1;
     Stack stack = solver.trace();
     if (stack.worth <= cutoff) return {};
-    bool all_known = true;
     for (const Placed& placed : stack.items) {
       const auto k = static_cast<std::size_t>(placed.item);
       const auto b = static_cast<std::size_t>(placed.bottom);
       if (table.known[k][b] >= enough) continue;
       // Worth less than this, no stack through the item here can beat the cutoff.
       const double needed = static_cast<double>(table.worth[k][b]) - (stack.worth - cutoff);
-      refine(placed.item, placed.bottom, needed);
-      all_known = false;
+      changed = std::max(changed, refine(placed.item, placed.bottom, needed));
     }
-    if (all_known) return stack;
+    if (changed < 0) return stack;
   }
 }
 

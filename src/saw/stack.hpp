@@ -50,8 +50,9 @@ struct Stack {
 Stack best_stack(const StackTable& table, int kerf_strips);
 
 /// Makes one entry of the table better known (one step of Known at least), or lowers its bound to
-/// `needed` or less: a worth that low cannot matter.
-using Refine = std::function<void(int item, int bottom, double needed)>;
+/// `needed` or less: a worth that low cannot matter. Worths may only fall. Returns the highest
+/// bottom at which a worth of any item changed.
+using Refine = std::function<int(int item, int bottom, double needed)>;
 
 /// The best stack where the table holds upper bounds: solves, refines what was chosen, solves again
 /// until all that is chosen is known as well as `enough`. With `exact` the stack is the best there

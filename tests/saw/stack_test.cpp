@@ -96,6 +96,7 @@ TEST(Stack, LazyBoundsGiveTheSameWorthAsTheWholeTable) {
           const auto b = static_cast<std::size_t>(bottom);
           bounds.worth[k][b] = truth.worth[k][b];
           bounds.known[k][b] = Known::exact;
+          return bottom;
         });
     EXPECT_DOUBLE_EQ(lazy.worth, best_stack(truth, 1).worth) << "trial " << trial;
   }
