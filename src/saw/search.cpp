@@ -14,6 +14,7 @@ constexpr std::size_t always_looked_at = 12;  // poses, even where the search is
 constexpr int coarse_turns = 30;              // over half a circle, at the first look for cants
 constexpr int coarse_cants = 20;              // strips between cants at the first look
 constexpr int fine_cants = 8;                 // and near the best poses
+constexpr std::size_t lifted = 8;             // level poses that are looked at with lifts, too
 constexpr std::size_t seeds = 3;              // poses whose neighbourhood is searched
 constexpr std::size_t finals = 2;             // poses that are planned exactly
 constexpr double worth_a_look = 0.97;         // of the best so far, for a pose to be a seed
@@ -171,7 +172,10 @@ std::vector<LogPlan> search_cants(const Wood& wood, const Catalogue& catalogue,
   look(wood, catalogue, space, coarse_places(space, {middle}), cants, cutoff, coarse);
   if (middle >= aside) {
     cutoff = worth_a_look * std::max(worth_to_beat, best_worth(coarse));
-    const auto places = coarse_places(space, {middle - aside, middle + aside});
+    std::vector<Place> places;
+    for (const Place& flat : best_places(coarse, lifted)) {
+      for (const int slope : {middle - aside, middle + aside}) places.push_back({flat.turn, slope});
+    }
     look(wood, catalogue, space, places, cants, cutoff, coarse);
   }
 
