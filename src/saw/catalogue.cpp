@@ -9,7 +9,7 @@
 namespace kerfwright::saw {
 namespace {
 
-constexpr double hair = 1e-6;  // mm, for sizes that are whole but for rounding
+constexpr double hair = 1e-6;                 // mm, for sizes that are whole but for rounding
 constexpr double most_rounding_loss = 0.005;  // of a size with its kerf
 
 /// What a cross-cut of one piece costs.
@@ -189,9 +189,8 @@ bool loses_little(double mm, double step) {
 int lateral_step(const std::vector<double>& widths, double kerf) {
   for (const int units : {10, 5, 2}) {
     const double step = static_cast<double>(units) / units_per_mm;
-    const bool all = std::all_of(widths.begin(), widths.end(), [&](double width) {
-      return loses_little(width + kerf, step);
-    });
+    const bool all = std::all_of(widths.begin(), widths.end(),
+                                 [&](double width) { return loses_little(width + kerf, step); });
     if (all) return units;
   }
   return 1;

@@ -10,7 +10,8 @@
 namespace kerfwright::saw {
 namespace {
 
-constexpr int block = 8;  // heights that share a near bound
+constexpr int block = 8;               // heights that share a near bound
+constexpr float tells_enough = 0.99F;  // of a bound, for a lower one to spare edging for now
 
 int saturated(int value) { return std::clamp(value, -32768, 32767); }
 
@@ -180,6 +181,22 @@ float FlitchWorths::edged(Edger& edger, std::size_t item, const FlitchWood& wood
   inside_cant_.resize(catalogue_.classes.size());
   if (!inside_cant_[item]) inside_cant_[item] = static_cast<float>(edger.best(flitch, wood));
   return *inside_cant_[item];
+}
+
+bool FlitchWorths::sketch(StackTable& table, int item, int bottom) const {
+  const auto k = static_cast<std::size_t>(item);
+  const FlitchClass& flitch = catalogue_.classes[k];
+  if (table.known[k][static_cast<std::size_t>(bottom)] != Known::rough) return false;
+  const int heights = heights_in_block(flitch);
+  const int first = bottom - bottom % heights;
+  const int last = std::min(first + heights - 1, table.levels - flitch.strips);
+  const float most = bound_of(flitch, seen(flitch, first, last - first + 1), wood_.border);
+  if (most > tells_enough * table.worth[k][static_cast<std::size_t>(bottom)]) return false;
+  for (int b = first; b <= last; ++b) {
+    const auto i = static_cast<std::size_t>(b);
+    if (table.known[k][i] == Known::rough) table.worth[k][i] = std::min(table.worth[k][i], most);
+  }
+  return true;
 }
 
 int FlitchWorths::refine(StackTable& table, Edger& edger, int item, int bottom) {

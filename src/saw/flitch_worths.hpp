@@ -53,7 +53,12 @@ class FlitchWorths {
   /// Adds the flitch classes to an empty table, with rough bounds.
   void fill(StackTable& table);
 
-  /// Makes the entry of a flitch one step better known, and returns the highest bottom that changed.
+  /// Lowers rough entries that share a block of heights by what their widths alone allow; false
+  /// where that tells little.
+  bool sketch(StackTable& table, int item, int bottom) const;
+
+  /// Makes the entry of a flitch one step better known, and returns the highest bottom that
+  /// changed.
   int refine(StackTable& table, Edger& edger, int item, int bottom);
 
   /// What the edger is to see of a flitch whose bottom face lies at `strip`.

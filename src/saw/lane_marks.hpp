@@ -99,9 +99,9 @@ class LaneMarks {
   const FlitchWood& wood_;
   const std::vector<double>& border_;
   double kerf_, loss_;
-  std::array<float, max_cells> factor_{};       ///< of a piece in this cell; 0 = none can be
+  std::array<float, max_cells> factor_{};  ///< of a piece in this cell; 0 = none can be
   std::array<std::array<float, max_cells>, 7> least_{};  ///< [p][cell] of 2^(p + 1) cells from it
-  Sums wane_{}, last_wane_{};                   ///< mm with wane up to each border
+  Sums wane_{}, last_wane_{};                            ///< mm with wane up to each border
   Sums place_{};                                ///< mm times figure and grain up to each border
   double most_place_ = 1;                       ///< where they are taken at their best
   bool by_place_ = false;                       ///< whether figure or rings count

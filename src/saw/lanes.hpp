@@ -101,8 +101,8 @@ double common_step(double wish, double kerf, const std::vector<double>& sizes);
 /// @param units_across lateral step; 0 = the coarsest in which no width loses more than half a per
 /// cent
 Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& prices,
-                       const HeightGrid& grid, double length, double reach,
-                       bool thin_cants = false, int units_across = 0);
+                       const HeightGrid& grid, double length, double reach, bool thin_cants = false,
+                       int units_across = 0);
 
 Prices prices_of(const Order& order, const Mill& mill);
 
@@ -185,15 +185,15 @@ class Edger {
   struct Clear {
     const Interval* rows = nullptr;
     Extent extent;
-    double loss = 0;                          ///< mm of a run at its ends
-    double cost = 0;                          ///< of ripping the lane
-    int first = 0, last = -1;                 ///< starts that may bring something
-    int whole_first = 0, whole_last = -1;     ///< starts where it is clear in every cell
-    double whole_net = 0;                     ///< what it brings there, less its cost
-    bool plain = true;                        ///< where no mark touches it, it fetches the most
-    bool graded = false;                      ///< marks that are no damage count, too
-    CellBits seen{};                          ///< cells that were clear at the start before …
-    float seen_worth = 0;                     ///< … and what they brought: often the next's too
+    double loss = 0;                       ///< mm of a run at its ends
+    double cost = 0;                       ///< of ripping the lane
+    int first = 0, last = -1;              ///< starts that may bring something
+    int whole_first = 0, whole_last = -1;  ///< starts where it is clear in every cell
+    double whole_net = 0;                  ///< what it brings there, less its cost
+    bool plain = true;                     ///< where no mark touches it, it fetches the most
+    bool graded = false;                   ///< marks that are no damage count, too
+    CellBits seen{};                       ///< cells that were clear at the start before …
+    float seen_worth = 0;                  ///< … and what they brought: often the next's too
   };
   void prepare(const FlitchClass& flitch, const FlitchWood& wood);
   LaneMarks* marks_at(const FlitchWood& wood, const Lane& lane, std::size_t k, int left);

@@ -231,9 +231,11 @@ Stack PoseSearch::saw_cant(const CantClip& clip, const Second& setup, double cut
   if (enough == Known::exact) {
     forbid_cuts_at_metal(wood_, catalogue_, setup.pose, clip, table.cut_cost);
   }
-  return best_stack_lazily(
-      table, catalogue_.kerf_strips, cutoff, enough,
-      [&](int item, int bottom, double) { return flitches.refine(table, edger_, item, bottom); });
+  return best_stack_lazily(table, catalogue_.kerf_strips, cutoff, enough,
+                           [&](int item, int bottom, double) {
+                             if (flitches.sketch(table, item, bottom)) return bottom + cant_block;
+                             return flitches.refine(table, edger_, item, bottom);
+                           });
 }
 
 const PoseSearch::Second& PoseSearch::second(double slope) {

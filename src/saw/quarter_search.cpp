@@ -66,9 +66,10 @@ class QuarterSawing {
 
  private:
   Stack stack(double cutoff, Known enough) {
-    return best_stack_lazily(
-        table_, kerf_strips_, cutoff, enough,
-        [&](int item, int bottom, double) { return flitches_.refine(table_, edger_, item, bottom); });
+    return best_stack_lazily(table_, kerf_strips_, cutoff, enough,
+                             [&](int item, int bottom, double) {
+                               return flitches_.refine(table_, edger_, item, bottom);
+                             });
   }
 
   int kerf_strips_;

@@ -13,7 +13,7 @@ struct SearchSpace {
   double turn_cost = 0;        ///< of turning a cant under the saw
   bool must_cant = false;      ///< of the plans with cants only those that have one count
   double lowest_cut = 0;       ///< mm, see Mill
-  int keep = 24;                ///< best plans to return
+  int keep = 24;               ///< best plans to return
   Watch watch{};               ///< once it stops a search, what was found by then is returned
 };
 
