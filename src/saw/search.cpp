@@ -1,6 +1,8 @@
 #include "search.hpp"
 
 #include <algorithm>
+#include <bit>
+#include <cstdlib>
 #include <map>
 #include <numbers>
 #include <numeric>
@@ -11,6 +13,7 @@ namespace {
 constexpr std::size_t batch =
     16;  // poses between two looks at the best so far; the same on any machine
 constexpr std::size_t always_looked_at = 12;  // poses, even where the search is stopped at once
+constexpr int most_halvings = 5;              // of the turns, from coarse to fine
 constexpr int coarse_turns = 30;              // over half a circle, at the first look for cants
 constexpr int coarse_cants = 20;              // strips between cants at the first look
 constexpr int fine_cants = 8;                 // and near the best poses
@@ -120,26 +123,42 @@ std::vector<Place> neighbours(const SearchSpace& space, const std::vector<Place>
   return places;
 }
 
+/// All places of the space, spread over it from coarse to fine, so that one may stop anywhere:
+/// level poses of half as many turns come with lifted ones of a quarter.
+std::vector<Place> places_from_coarse_to_fine(const SearchSpace& space) {
+  const int lifts = static_cast<int>(space.slopes.size());
+  std::vector<Place> places;
+  for (int turn = 0; turn < space.turns; ++turn) {
+    for (int slope = 0; slope < lifts; ++slope) places.push_back({turn, slope});
+  }
+  const auto fineness = [&](const Place& place) {
+    const int halvings =
+        place.turn == 0 ? most_halvings : std::countr_zero(static_cast<unsigned>(place.turn));
+    return most_halvings - std::min(most_halvings, halvings) + std::abs(place.slope - lifts / 2);
+  };
+  std::stable_sort(places.begin(), places.end(),
+                   [&](const Place& a, const Place& b) { return fineness(a) < fineness(b); });
+  return places;
+}
+
 }  // namespace
 
 std::vector<LogPlan> search_live(const Wood& wood, const Catalogue& catalogue,
                                  const SearchSpace& space) {
-  const std::size_t lifts = space.slopes.size();
-  const std::size_t count = static_cast<std::size_t>(space.turns) * lifts;
-  const auto place_at = [&](std::size_t i) {
-    return Place{static_cast<int>(i / lifts), static_cast<int>(i % lifts)};
-  };
+  const std::vector<Place> places = places_from_coarse_to_fine(space);
+  const std::size_t count = places.size();
   std::vector<double> bound(count);
 #pragma omp parallel for schedule(dynamic, 4)
   for (std::size_t i = 0; i < count; ++i) {
     // However soon it is stopped, some poses are looked at.
-    if (space.watch.stopped() && i % (count / always_looked_at + 1) != 0) continue;
-    bound[i] = PoseSearch(wood, catalogue, pose_at(space, place_at(i))).live_bound();
+    if (i >= always_looked_at && space.watch.stopped()) continue;
+    bound[i] = PoseSearch(wood, catalogue, pose_at(space, places[i])).live_bound();
   }
   std::vector<std::size_t> order(count);
   std::iota(order.begin(), order.end(), std::size_t{0});
-  std::stable_sort(order.begin(), order.end(),
-                   [&](std::size_t a, std::size_t b) { return bound[a] > bound[b]; });
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+    return bound[a] != bound[b] ? bound[a] > bound[b] : places[a] < places[b];
+  });
   std::vector<LogPlan> kept;
   for (std::size_t start = 0; start < count; start += batch) {
     const double cutoff = kept.empty() ? 0.0 : kept.front().worth;
@@ -151,7 +170,7 @@ std::vector<LogPlan> search_live(const Wood& wood, const Catalogue& catalogue,
     for (std::size_t i = 0; i < size; ++i) {
       const std::size_t at = order[start + i];
       if (bound[at] <= cutoff) continue;
-      found[i] = PoseSearch(wood, catalogue, pose_at(space, place_at(at))).best_live(cutoff);
+      found[i] = PoseSearch(wood, catalogue, pose_at(space, places[at])).best_live(cutoff);
     }
     for (LogPlan& plan : found) kept.push_back(std::move(plan));
     keep_best(kept, static_cast<std::size_t>(space.keep));
