@@ -1,5 +1,7 @@
 // Times the main job as the project's aim states it: 300,000 points of a log of 400 mm by 3 m, 17
-// product sizes, 360 turns at 1 degree, seven lifts, positions of 1 mm. Usage: bench SCANS [RUNS]
+// product sizes, 360 turns at 1 degree, seven lifts, positions of 1 mm. Beside it the same poses
+// planned by brute force: every flitch at every height edged, without any bound. Of those only
+// every fifteenth turn is tried, and the time taken fifteen times. Usage: bench SCANS [RUNS]
 #include <sys/resource.h>
 
 #include <algorithm>
@@ -8,8 +10,10 @@
 #include <cstdlib>
 #include <exception>
 #include <filesystem>
+#include <numbers>
 #include <vector>
 
+#include "flitch_worths.hpp"
 #include "invented/phone_scan.hpp"
 #include "invented/recipes.hpp"
 #include "kerfwright/files.hpp"
@@ -19,6 +23,8 @@
 #include "kerfwright/shape/fit_shape.hpp"
 #include "kerfwright/sheet/cut_map.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
+#include "planner.hpp"
+#include "pose_search.hpp"
 
 namespace {
 
@@ -26,7 +32,8 @@ using namespace kerfwright;
 using Clock = std::chrono::steady_clock;
 
 struct Times {
-  double read = 0, find = 0, fit = 0, live = 0, cants = 0, plan = 0, write = 0;
+  double read = 0, find = 0, fit = 0, live = 0, cants = 0, plan = 0, write = 0, brute = 0;
+  double soon = 0;  ///< net of what is found through and through in a second, over all that is
 };
 
 /// Seconds that a step takes.
@@ -44,6 +51,58 @@ InventedLog bench_log() {
   return random_log(1, ranges);
 }
 
+/// Of sawing through and through in one pose, by brute force.
+double brute_worth(const saw::Wood& wood, const saw::Catalogue& catalogue, const saw::Pose& pose) {
+  const saw::Profile profile(wood, pose, catalogue.grid);
+  saw::FlitchWorths flitches(wood, catalogue, profile, pose.slope, std::nullopt);
+  saw::Edger edger(catalogue, wood.border);
+  saw::StackTable table;
+  table.cut_cost = saw::cut_costs(wood, catalogue, profile);
+  flitches.fill(table);
+  for (std::size_t k = 0; k < table.worth.size(); ++k) {
+    const saw::FlitchClass& flitch = catalogue.classes[k];
+    for (int b = profile.first_strip(); b <= profile.last_strip() + 1 - flitch.strips; ++b) {
+      table.worth[k][static_cast<std::size_t>(b)] =
+          static_cast<float>(edger.best(flitch, flitches.wood_at(flitch, b)));
+    }
+  }
+  return saw::best_stack(table, catalogue.kerf_strips).worth;
+}
+
+constexpr int turns_apart = 15;  // of those that brute force is tried on
+
+/// Seconds that brute force would take over all poses of the search.
+double brute_seconds(const LogShape& shape, const Order& order, const Mill& mill) {
+  const saw::Wood wood = saw::wood_of(shape, 1.0, 0.0);
+  const saw::SearchSpace space = saw::space_of(shape, mill, {});
+  const saw::HeightGrid grid = saw::grid_of(wood, order, mill, space.slopes.back());
+  const saw::Catalogue catalogue = saw::catalogue_of(order, mill, saw::prices_of(order, mill), grid,
+                                                     wood.length(), wood.reach());
+  std::vector<saw::Pose> poses;
+  for (int turn = 0; turn < space.turns; turn += turns_apart) {
+    for (const double slope : space.slopes) {
+      poses.push_back({turn * std::numbers::pi / space.turns, slope});
+    }
+  }
+  double best = 0.0;
+  const double seconds = timed([&] {
+#pragma omp parallel for schedule(dynamic, 1) reduction(max : best)
+    for (std::size_t i = 0; i < poses.size(); ++i) {
+      best = std::max(best, brute_worth(wood, catalogue, poses[i]));
+    }
+  });
+  if (best <= 0.0) std::exit(1);
+  return turns_apart * seconds;
+}
+
+double net_within_a_second(const LogShape& shape, const Order& order, const Mill& mill) {
+  PlanSettings hurried;
+  hurried.patterns = {Pattern::live};
+  const auto end = Clock::now() + std::chrono::seconds(1);
+  hurried.watch.stop = [end] { return Clock::now() > end; };
+  return plan_log(shape, order, mill, hurried).totals.net;
+}
+
 Times run_once(const std::string& scan_path, const Order& order) {
   Times times;
   Scan scan, log;
@@ -58,6 +117,8 @@ Times run_once(const std::string& scan_path, const Order& order) {
   times.find = timed([&] { log = find_log(scan, {}); });
   times.fit = timed([&] { shape = fit_shape(log, {}); });
   times.live = timed([&] { plan = plan_log(shape, order, mill, live); });
+  times.soon = net_within_a_second(shape, order, mill) / plan.totals.net;
+  times.brute = brute_seconds(shape, order, mill);
   times.cants = timed([&] { plan = plan_log(shape, order, mill, cants); });
   times.plan = timed([&] { plan = plan_log(shape, order, mill, {}); });
   std::size_t bytes = 0;
@@ -96,6 +157,8 @@ int run(int argc, char** argv) {
   print("plan, cants too", all, &Times::cants);
   print("plan, all patterns", all, &Times::plan);
   print("write plan and drawing", all, &Times::write);
+  print("brute force, through and through only", all, &Times::brute);
+  print("net after 1 s of that over all of it", all, &Times::soon);
   rusage usage{};
   getrusage(RUSAGE_SELF, &usage);
   std::printf("peak memory of all, scan maker included: %ld MB\n", usage.ru_maxrss / 1024);

@@ -180,17 +180,20 @@ double densest(const Catalogue& catalogue, double size) {
   return most;
 }
 
-/// Whether rounding up to whole steps takes hardly any wood.
-bool loses_little(double mm, double step) {
-  return ceil_steps(mm, step) * step - mm <= most_rounding_loss * mm;
+/// Whether rounding up to whole steps takes no more than a share of it.
+bool loses_little(double mm, double step, double share) {
+  return ceil_steps(mm, step) * step - mm <= share * mm + hair;
 }
 
-/// Coarsest step in which the widths lose little, in units.
-int lateral_step(const std::vector<double>& widths, double kerf) {
+/// Coarsest step in which the widths lose little, in units. Where a tape in inches shows every
+/// width with its kerf, none may lose anything: the tape cannot show what rounding adds.
+int lateral_step(const std::vector<double>& widths, const Mill& mill) {
+  const double share = mill.inches ? 0.0 : most_rounding_loss;
   for (const int units : {10, 5, 2}) {
     const double step = static_cast<double>(units) / units_per_mm;
-    const bool all = std::all_of(widths.begin(), widths.end(),
-                                 [&](double width) { return loses_little(width + kerf, step); });
+    const bool all = std::all_of(widths.begin(), widths.end(), [&](double width) {
+      return loses_little(width + mill.kerf, step, share);
+    });
     if (all) return units;
   }
   return 1;
@@ -221,8 +224,9 @@ double common_step(double wish, double kerf, const std::vector<double>& sizes) {
   const int most_parts = std::max(1, static_cast<int>(wish / finest_step + 1e-9));
   for (int parts = 1; parts <= most_parts; ++parts) {
     const double step = wish / parts;
-    const bool all = std::all_of(sizes.begin(), sizes.end(),
-                                 [&](double size) { return loses_little(size + kerf, step); });
+    const bool all = std::all_of(sizes.begin(), sizes.end(), [&](double size) {
+      return loses_little(size + kerf, step, most_rounding_loss);
+    });
     if (all) return step;
   }
   return wish / most_parts;
@@ -264,7 +268,7 @@ Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& price
     catalogue.lengths.push_back(product.lengths);
     if (product.grades || product.grain || !product.figure.empty()) catalogue.by_place = true;
   }
-  catalogue.step_units = units_across > 0 ? units_across : lateral_step(widths, mill.kerf);
+  catalogue.step_units = units_across > 0 ? units_across : lateral_step(widths, mill);
   const int most_mm = static_cast<int>(std::ceil(2.0 * reach)) + 2;
   for (const double thickness : thicknesses) {
     for (const bool live_edges : {false, true}) {
