@@ -56,6 +56,17 @@ std::map<std::string, std::string> chalked_by(const SawPlan& plan, const LogShap
   return chalked;
 }
 
+/// Height at which the sheet had the last cut set that was made, over what the piece lies on; none
+/// where no setup was begun with it.
+std::optional<double> face_height_of(const SawPlan& plan, const LogShape& shape, int done) {
+  for (const Stage& stage : saw_steps(plan, shape).stages) {
+    for (const MillCut& cut : stage.cuts) {
+      if (cut.n == done && on_mill(stage.kind)) return cut.height - stage.spacer;
+    }
+  }
+  return std::nullopt;
+}
+
 void print_change(const SawPlan& before, const SawPlan& after) {
   const std::string& currency = after.order.currency;
   const std::vector<int> there = boards_there(after);
@@ -86,6 +97,7 @@ int run_replan(const ReplanOptions& options) {
                                                      "' does not come out of '" + read.shape_file +
                                                      "': " + before.sentences.front());
   }
+  const std::optional<double> face_height = face_height_of(plan, shape, options.done);
   if (!options.face_widths.empty() && options.done > 0) {
     const auto& widths = options.face_widths;
     MeasuredFace face =
@@ -99,6 +111,7 @@ int run_replan(const ReplanOptions& options) {
   if (!options.marks.empty()) add_marks(shape.marks, read_marks(options.marks, shape));
   SawPlan after = replan(plan, shape, options.done, options.settings);
   after.chalked = chalked_by(plan, shape, options.done);
+  after.face_height = face_height;
   const std::string new_shape = shape_to_json(shape);
   after.shape_sha256 = sha256_hex(new_shape);
   const auto files = files_of(after, shape, new_shape);

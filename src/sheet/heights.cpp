@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <optional>
 
 #include "board_fits.hpp"
 #include "lengths.hpp"
@@ -25,7 +26,9 @@ struct Stack {
   bool rest_holds = false;      ///< and what stays below the last
   bool from_above = true;       ///< every cut saws what the one before left below
   bool on_face = false;
-  bool begun = false;  ///< the first of its cuts are made
+  bool begun = false;                 ///< the first of its cuts are made
+  std::optional<std::size_t> newest;  ///< the last cut made, where its height is known
+  double face_height = 0;             ///< of that cut, mm over what the piece lies on
   double kerf = 0, step = 1;
 };
 
@@ -56,6 +59,10 @@ Stack stack_of(const SawPlan& plan, const PieceTree& tree, const Group& group, c
     stack.holds.push_back(has_board(plan, tree, upper_part(cut, up)));
     if (before != nullptr && cut.piece != lower_part(*before, up)) stack.from_above = false;
     before = &cut;
+    if (cut.n == plan.done && plan.face_height) {
+      stack.newest = stack.planned.size() - 1;
+      stack.face_height = *plan.face_height;
+    }
   }
   stack.rest_holds = has_board(plan, tree, lower_part(*before, up));
   return stack;
@@ -74,6 +81,28 @@ std::vector<double> heights_from_below(const Stack& stack) {
       heights[i] = step_above(heights[i + 1] + spacing, stack.step);
     } else {
       heights[i] = std::max(near, heights[i + 1] + stack.step);
+    }
+  }
+  return heights;
+}
+
+/// What is left of a setup counts from its newest face, which lies where the sheet before had it
+/// set.
+std::vector<double> heights_from_face(const Stack& stack) {
+  const std::size_t newest = *stack.newest;
+  const double off = stack.face_height - stack.planned[newest];
+  std::vector<double> heights;
+  for (std::size_t i = 0; i < stack.planned.size(); ++i) {
+    const double near = snapped(stack.planned[i] + off, stack.step);
+    if (i == newest) {
+      heights.push_back(stack.face_height);
+    } else if (i < newest || !stack.from_above) {
+      heights.push_back(near);
+    } else if (stack.holds[i]) {
+      const double spacing = stack.planned[i - 1] - stack.planned[i];
+      heights.push_back(step_below(heights.back() - spacing, stack.step));
+    } else {
+      heights.push_back(std::min(near, heights.back() - stack.step));
     }
   }
   return heights;
@@ -251,7 +280,7 @@ std::vector<double> told_heights(const SawPlan& plan, const LogShape& shape, con
                                  Told& told) {
   const Eigen::Vector3d planned_up = setup_up(*group.setup, shape.length());
   const Bed planned = bed_of(shape, plan.mill, planned_up, PieceTree(plan).ancestry(group.piece));
-  const Lie lie = told_lie(shape, group, told, planned);
+  Lie lie = told_lie(shape, group, told, planned);
   turn_piece(told, group, lie);
   const Stack stack = stack_of(plan, told.tree, group, planned, planned_up);
   const auto move_to = [&](const std::vector<double>& heights) {
@@ -264,7 +293,11 @@ std::vector<double> told_heights(const SawPlan& plan, const LogShape& shape, con
     return move;
   };
   std::vector<double> best;
-  if (stack.begun) {  // what is sawn lies where it lies
+  if (stack.newest) {
+    const Cut& face = told.sawn.cuts[group.cuts[*stack.newest]];
+    if (!stack.on_face) lie.bed = lie.up.dot(face.point) - face.kerf / 2 - stack.face_height;
+    best = heights_from_face(stack);
+  } else if (stack.begun) {  // what is sawn lies where it lies
     best = heights_from_above(stack, 0);
   } else if (stack.on_face && stack.from_above) {
     best = heights_from_below(stack);

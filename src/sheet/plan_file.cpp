@@ -121,6 +121,7 @@ std::string plan_to_json(const SawPlan& plan) {
       member("totals", totals_text(plan.totals)),
   };
   if (plan.done > 0) members.push_back(member("done", std::to_string(plan.done)));
+  if (plan.face_height) members.push_back(member("face_height", number(*plan.face_height)));
   if (!plan.chalked.empty()) members.push_back(member("chalked", chalked_text(plan.chalked)));
   return json_text::document(members);
 }

@@ -208,6 +208,9 @@ SawPlan plan_from_json(const std::string& text, const std::string& name) {
   plan.setups = read_list<Setup>(member(root, "setups"), read_setup);
   plan.totals = read_totals(member(root, "totals"));
   if (json_read::has(root, "done")) plan.done = whole(member(root, "done"), 0, largest_count);
+  if (json_read::has(root, "face_height")) {
+    plan.face_height = number(member(root, "face_height"), 0.0, 10'000.0);
+  }
   if (json_read::has(root, "chalked")) {
     for (const auto& item : items(member(root, "chalked"), 0, most)) {
       plan.chalked[json_read::text(member(item, "piece"))] =

@@ -1,6 +1,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <cstdio>
 
 #include "../error_of.hpp"
 #include "kerfwright/saw/replan.hpp"
@@ -140,10 +141,19 @@ TEST(ReplannedSheet, LeavesTheLogAsItLies) {
   const auto face = take_face_widths(plan, shape, 2, widths_by_model(plan, shape, 2, -40.0));
   const auto before = sheet_reader::read(saw_sheet_html(plan, shape));
   EXPECT_FALSE(before.stages.front().raises.empty());
+  const std::vector<sheet_reader::ReadCut> cuts = before.stages.front().cuts;
   plan.done = 2;
+  plan.face_height = cuts[1].height;
   const std::string html = saw_sheet_html(plan, face.shape);
   EXPECT_TRUE(sheet_reader::read(html).stages.front().raises.empty());
-  EXPECT_NE(html.find("until the face of cut 2 lies <b>"), std::string::npos);
+  char lies[80];
+  std::snprintf(lies, sizeof lies, "until the face of cut 2 lies <b>%g mm</b>", cuts[1].height);
+  EXPECT_NE(html.find(lies), std::string::npos) << lies;
+  // What comes off next is as thick as it was to be: the scale is counted from that face.
+  const auto now = sheet_reader::read(html).stages.front().cuts;
+  ASSERT_EQ(now.front().n, 3);
+  EXPECT_EQ(now.front().height, cuts[2].height);
+  EXPECT_EQ(now.back().height, cuts.back().height);
 }
 
 TEST(ReplannedSheet, EdgesNoFlitchTwice) {
@@ -173,10 +183,13 @@ TEST(ReplannedSheet, KeepsTheLettersThatAreChalked) {
 TEST(ReplannedSheet, ThePlanFileSaysHowFarTheLogIsSawn) {
   SawPlan plan = samples::live_plan();
   EXPECT_EQ(plan_to_json(plan).find("\"done\""), std::string::npos);
+  EXPECT_EQ(plan_to_json(plan).find("\"face_height\""), std::string::npos);
   plan.done = 2;
   plan.chalked = {{"f1", "A"}};
+  plan.face_height = 123.5;
   const SawPlan read = plan_from_json(plan_to_json(plan), "plan.json");
   EXPECT_EQ(read.done, 2);
+  EXPECT_EQ(read.face_height, 123.5);
   EXPECT_EQ(read.chalked, plan.chalked);
   EXPECT_EQ(plan_to_json(read), plan_to_json(plan));
 }

@@ -96,6 +96,10 @@ struct SawPlan {
   int done = 0;  ///< number of the last cut that was made when the rest was planned anew; 0 = none
   /// What is chalked on the flitches that were off by then: letter by piece.
   std::map<std::string, std::string> chalked = {};
+  /// Height, mm, at which the sheet before had the last cut set that was made (over the bed, or
+  /// over the board on it): what is left of that setup is told from there, wherever the model has
+  /// the underside now. None where no setup was begun.
+  std::optional<double> face_height = {};
 };
 
 /// The product that a board is of; null where the order has none of its name.
