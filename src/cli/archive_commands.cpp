@@ -104,7 +104,7 @@ int run_archive_add(const ArchiveAddOptions& options) {
   add_scan(options, log, kept);
   add_pictures(options, kept);
   open_archive(options.scan.archive, Access::made).add(kept, options.again);
-  for (const std::string& note : log.shape.notes) std::cout << "  " << note << '\n';
+  print_notes(log.shape, options.scan.inches);
   std::cout << "Kept as '" << kept.card.name << "'\n";
   return 0;
 }

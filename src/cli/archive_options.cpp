@@ -54,6 +54,7 @@ void add_add(CLI::App& archive, Action& action) {
                     "Keep the whole file of the scan, not only points of the log");
   command->add_flag("--again", add.again, "Keep it though the archive seems to have it");
   add_archive_option(command, add.scan.archive);
+  add_inch(command, add.scan.inches, false);
   command->callback([asked, &action] {
     action = [asked] {
       ScanOptions& scan = asked->options.scan;

@@ -78,6 +78,9 @@ ScanOptions with_bark_of(const std::string& species, ScanOptions options);
 /// Says it where nothing told how thick the bark is, and so none is taken off; else empty.
 std::string bark_warning(const ScanOptions& options, const LogShape& shape);
 
+/// Prints what is to be said of a log, its lengths in inches where asked for.
+void print_notes(const LogShape& shape, bool inches);
+
 /// A mill from its file, or the one that is assumed where there is none; in inches where asked for.
 Mill load_mill(const std::string& file, bool inches);
 

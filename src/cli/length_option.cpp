@@ -1,5 +1,6 @@
 #include "length_option.hpp"
 
+#include <algorithm>
 #include <charconv>
 #include <cmath>
 
@@ -8,9 +9,12 @@
 namespace kerfwright::cli {
 
 std::optional<double> mm_of(const std::string& text) {
+  const std::size_t from = std::min(text.find_first_not_of(' '), text.size());
+  const std::size_t to = text.find_last_not_of(' ') + 1;  // 0 where there are but blanks
+  const char* const last = text.data() + std::max(from, to);
   double number = 0;
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
-  if (error == std::errc() && end == text.data() + text.size()) return number;
+  const auto [end, error] = std::from_chars(text.data() + from, last, number);
+  if (error == std::errc() && end == last) return number;
   return length_of(text);
 }
 

@@ -21,6 +21,20 @@ constexpr double heaviest = 1100.0;  // kg/m3, what green wood hardly exceeds (c
 constexpr double spacer_step = 0.1;  // mm to which a spacer is told
 constexpr double least_hang = 10.0;  // mm that are worth a word
 
+/// Whoever measures in inches weighs in pounds.
+constexpr double pound = 0.45359237;  // kg
+
+/// Rounded up to tens.
+std::string mass_text(double kg, bool inches) {
+  return look::rounded(std::ceil((inches ? kg / pound : kg) / 10.0) * 10.0) +
+         (inches ? " lb" : " kg");
+}
+
+std::string carried_text(const Mill& mill) {
+  return mill.inches ? look::rounded(mill.max_log_mass / pound) + " lb"
+                     : look::rounded(mill.max_log_mass) + " kg";
+}
+
 /// A turn the shorter way round.
 std::string turn_text(double clockwise) {
   const bool other_way = clockwise > 180.0;
@@ -256,13 +270,12 @@ std::string preparation_part(const Steps& steps, const LogShape& shape) {
     text += list_item("Metal was marked " + lengths.text(metal.place.x()) +
                       " from the butt: take it out or saw beside it.");
   }
-  text += list_item(
-      "It weighs up to " + strong("", look::rounded(std::ceil(mass / 10.0) * 10.0) + " kg") +
-      ": lift with a machine or a winch, never stand below it or where it "
-      "can roll" +
-      (mass > mill.max_log_mass
-           ? "; the mill carries " + look::rounded(mill.max_log_mass) + " kg, so weigh it first."
-           : "."));
+  text += list_item("It weighs up to " + strong("", mass_text(mass, mill.inches)) +
+                    ": lift with a machine or a winch, never stand below it or where it "
+                    "can roll" +
+                    (mass > mill.max_log_mass
+                         ? "; the mill carries " + carried_text(mill) + ", so weigh it first."
+                         : "."));
   text += list_item(
       "Eyes, ears, hands and legs guarded; nobody in line with the blade or bar; "
       "never alone.");

@@ -126,5 +126,25 @@ TEST(PlanInInches, AreComparedInInches) {
             std::string::npos);
 }
 
+/// What is said of a bound and of errors of setting has its lengths in inches too; a lift that is
+/// told is never more than was bounded.
+TEST(SheetInInches, SaysSoOfTheBoundAndOfErrorsOfSetting) {
+  SawPlan plan = samples::live_plan();
+  plan.mill = in_inches(plan.mill);
+  plan.mill.lift_error = 3;
+  plan.mill.blade_error = 1;
+  plan.totals.net = 99;
+  plan.totals.bound = 100;
+  plan.totals.bound_lift = 32;  // 1 4/16 in and 0.25 mm
+  plan.totals.expected = 95;
+  plan.totals.q10 = 90;
+  EXPECT_NE(bound_words(plan)->find("raised by up to 1 1/4 in: "), std::string::npos);
+  EXPECT_NE(expectation_words(plan)->find(", 1/8 in, blade 0.04 in)"), std::string::npos);
+  plan.totals.bound_lift = 31;  // 1 3/16 in and 0.8 mm
+  EXPECT_NE(bound_words(plan)->find("raised by up to 1 3/16 in: "), std::string::npos);
+  plan.mill.inches = false;
+  EXPECT_NE(bound_words(plan)->find("raised by up to 31 mm: "), std::string::npos);
+}
+
 }  // namespace
 }  // namespace kerfwright
