@@ -92,7 +92,7 @@ TEST(PlanInInches, NoOutputForAPersonTellsMillimetres) {
 TEST(PlanInInches, BoardsStandInDecimalInches) {
   const std::string csv = boards_csv(in_inches(samples::live_plan()), samples::live_log());
   EXPECT_NE(csv.find("thickness (in),width (in),length (in)"), std::string::npos);
-  const Board& board = samples::live_plan().boards.front();
+  const Board board = samples::live_plan().boards.front();
   const auto begins = csv.find("\r\n") + 2;
   const std::string row = csv.substr(begins, csv.find("\r\n", begins) - begins);
   std::smatch match;
