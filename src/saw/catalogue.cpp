@@ -180,9 +180,12 @@ double densest(const Catalogue& catalogue, double size) {
   return most;
 }
 
-/// Whether rounding up to whole steps takes no more than a share of it.
-bool loses_little(double mm, double step, double share) {
-  return ceil_steps(mm, step) * step - mm <= share * mm + hair;
+/// Whether rounding sizes with their kerf up to whole steps takes no more than a share of any.
+bool lose_little(const std::vector<double>& sizes, double kerf, double step, double share) {
+  return std::all_of(sizes.begin(), sizes.end(), [&](double size) {
+    const double mm = size + kerf;
+    return ceil_steps(mm, step) * step - mm <= share * mm + hair;
+  });
 }
 
 /// Coarsest step in which the widths lose little, in units. Where a tape in inches shows every
@@ -191,10 +194,7 @@ int lateral_step(const std::vector<double>& widths, const Mill& mill) {
   const double share = mill.inches ? 0.0 : most_rounding_loss;
   for (const int units : {10, 5, 2}) {
     const double step = static_cast<double>(units) / units_per_mm;
-    const bool all = std::all_of(widths.begin(), widths.end(), [&](double width) {
-      return loses_little(width + mill.kerf, step, share);
-    });
-    if (all) return units;
+    if (lose_little(widths, mill.kerf, step, share)) return units;
   }
   return 1;
 }
@@ -224,10 +224,7 @@ double common_step(double wish, double kerf, const std::vector<double>& sizes) {
   const int most_parts = std::max(1, static_cast<int>(wish / finest_step + 1e-9));
   for (int parts = 1; parts <= most_parts; ++parts) {
     const double step = wish / parts;
-    const bool all = std::all_of(sizes.begin(), sizes.end(), [&](double size) {
-      return loses_little(size + kerf, step, most_rounding_loss);
-    });
-    if (all) return step;
+    if (lose_little(sizes, kerf, step, most_rounding_loss)) return step;
   }
   return wish / most_parts;
 }

@@ -22,6 +22,18 @@ int heights_in_block(const FlitchClass& flitch) {
   return std::clamp(thin / 2, 1, block);
 }
 
+/// Bottoms that share a bound, from first to last.
+struct HeightBlock {
+  int first = 0, last = 0;
+  int count() const { return last - first + 1; }
+};
+
+HeightBlock block_of(const FlitchClass& flitch, int bottom, int levels) {
+  const int heights = heights_in_block(flitch);
+  const int first = bottom - bottom % heights;
+  return {first, std::min(first + heights - 1, levels - flitch.strips)};
+}
+
 }  // namespace
 
 float whole_lanes(const FlitchClass& flitch, double width) {
@@ -183,44 +195,39 @@ float FlitchWorths::edged(Edger& edger, std::size_t item, const FlitchWood& wood
   return *inside_cant_[item];
 }
 
-bool FlitchWorths::sketch(StackTable& table, int item, int bottom) const {
+std::optional<int> FlitchWorths::sketch(StackTable& table, int item, int bottom) const {
   const auto k = static_cast<std::size_t>(item);
   const FlitchClass& flitch = catalogue_.classes[k];
-  if (table.known[k][static_cast<std::size_t>(bottom)] != Known::rough) return false;
-  const int heights = heights_in_block(flitch);
-  const int first = bottom - bottom % heights;
-  const int last = std::min(first + heights - 1, table.levels - flitch.strips);
-  const float most = bound_of(flitch, seen(flitch, first, last - first + 1), wood_.border);
-  if (most > tells_enough * table.worth[k][static_cast<std::size_t>(bottom)]) return false;
-  for (int b = first; b <= last; ++b) {
+  if (table.known[k][static_cast<std::size_t>(bottom)] != Known::rough) return std::nullopt;
+  const HeightBlock near = block_of(flitch, bottom, table.levels);
+  const float most = bound_of(flitch, seen(flitch, near.first, near.count()), wood_.border);
+  if (most > tells_enough * table.worth[k][static_cast<std::size_t>(bottom)]) return std::nullopt;
+  for (int b = near.first; b <= near.last; ++b) {
     const auto i = static_cast<std::size_t>(b);
     if (table.known[k][i] == Known::rough) table.worth[k][i] = std::min(table.worth[k][i], most);
   }
-  return true;
+  return near.last;
 }
 
 int FlitchWorths::refine(StackTable& table, Edger& edger, int item, int bottom) {
   const auto k = static_cast<std::size_t>(item);
   const FlitchClass& flitch = catalogue_.classes[k];
-  const int heights = heights_in_block(flitch);
   auto& known = table.known[k];
   auto& worth = table.worth[k];
-  if (known[static_cast<std::size_t>(bottom)] == Known::near || heights == 1) {
+  if (known[static_cast<std::size_t>(bottom)] == Known::near || heights_in_block(flitch) == 1) {
     worth[static_cast<std::size_t>(bottom)] = edged(edger, k, marked(flitch, bottom, 1));
     known[static_cast<std::size_t>(bottom)] = Known::exact;
     return bottom;
   }
-  const int first = bottom - bottom % heights;
-  const int last_fit = table.levels - flitch.strips;
-  const int last = std::min(first + heights - 1, last_fit);
-  const float most = edged(edger, k, marked(flitch, first, last - first + 1)) * 1.00001F;
-  for (int b = first; b <= last; ++b) {
+  const HeightBlock near = block_of(flitch, bottom, table.levels);
+  const float most = edged(edger, k, marked(flitch, near.first, near.count())) * 1.00001F;
+  for (int b = near.first; b <= near.last; ++b) {
     const auto i = static_cast<std::size_t>(b);
     if (known[i] == Known::exact) continue;
     worth[i] = std::min(worth[i], most);
     known[i] = Known::near;
   }
-  return last;
+  return near.last;
 }
 
 }  // namespace kerfwright::saw

@@ -53,9 +53,9 @@ class FlitchWorths {
   /// Adds the flitch classes to an empty table, with rough bounds.
   void fill(StackTable& table);
 
-  /// Lowers rough entries that share a block of heights by what their widths alone allow; false
-  /// where that tells little.
-  bool sketch(StackTable& table, int item, int bottom) const;
+  /// Lowers rough entries that share a block of heights by what their widths alone allow, and
+  /// returns the highest bottom that changed; nothing where that tells little.
+  std::optional<int> sketch(StackTable& table, int item, int bottom) const;
 
   /// Makes the entry of a flitch one step better known, and returns the highest bottom that
   /// changed.

@@ -233,7 +233,8 @@ Stack PoseSearch::saw_cant(const CantClip& clip, const Second& setup, double cut
   }
   return best_stack_lazily(table, catalogue_.kerf_strips, cutoff, enough,
                            [&](int item, int bottom, double) {
-                             if (flitches.sketch(table, item, bottom)) return bottom + cant_block;
+                             if (const auto changed = flitches.sketch(table, item, bottom))
+                               return *changed;
                              return flitches.refine(table, edger_, item, bottom);
                            });
 }
