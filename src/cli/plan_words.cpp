@@ -70,14 +70,16 @@ void print_boards(const SawPlan& plan) {
   }
 }
 
+bool comes(const Product& product, const SawPlan& plan) {
+  return std::any_of(plan.boards.begin(), plan.boards.end(),
+                     [&](const Board& board) { return board.product == product.name; });
+}
+
 /// Which products got nothing: one wonders, else, whether they were read at all.
 void print_none_of(const SawPlan& plan) {
   std::string names;
   for (const Product& product : plan.order.products) {
-    const bool comes = std::any_of(plan.boards.begin(), plan.boards.end(), [&](const Board& board) {
-      return board.product == product.name;
-    });
-    if (!comes) names += (names.empty() ? "" : ", ") + product.name;
+    if (!comes(product, plan)) names += (names.empty() ? "" : ", ") + product.name;
   }
   if (!names.empty())
     std::cout << "  none of: " << names << " (too large, or other boards are worth more)\n";
@@ -89,10 +91,7 @@ void print_spare(const SawPlan& plan, const Order& asked) {
   for (const Product& product : plan.order.products) {
     const auto wish = std::find_if(asked.products.begin(), asked.products.end(),
                                    [&](const Product& p) { return p.name == product.name; });
-    const bool comes = std::any_of(plan.boards.begin(), plan.boards.end(), [&](const Board& board) {
-      return board.product == product.name;
-    });
-    if (!comes || wish == asked.products.end() || wish->finished ||
+    if (!comes(product, plan) || wish == asked.products.end() || wish->finished ||
         product.thickness < wish->thickness + told) {
       continue;
     }
@@ -116,11 +115,11 @@ void print_cross_cuts(const SawPlan& plan) {
 }
 
 /// Where the sheet says that a log or a part of it is laid for its first cut.
-const Stage* opening_stage(const SawSteps& steps, const std::string& piece) {
-  const auto found = std::find_if(steps.stages.begin(), steps.stages.end(), [&](const Stage& s) {
+const Stage* opening_stage(const std::vector<Stage>& stages, const std::string& piece) {
+  const auto found = std::find_if(stages.begin(), stages.end(), [&](const Stage& s) {
     return on_mill(s.kind) && s.part.value_or("log") == piece;
   });
-  return found == steps.stages.end() || found->cuts.empty() ? nullptr : &*found;
+  return found == stages.end() || found->cuts.empty() ? nullptr : &*found;
 }
 
 /// The numbers of the sheet, so that nobody sets another height than it tells.
@@ -138,12 +137,12 @@ void print_laying(const Stage& stage, const Mill& mill) {
             << length(mill, stage.centre_top) << " above it\n";
 }
 
-void print_opening(const Opening& opening, const SawSteps& steps, const Mill& mill) {
+void print_opening(const Opening& opening, const std::vector<Stage>& stages, const Mill& mill) {
   const bool whole = opening.piece == "log";
   std::cout << "Opening face" << (whole ? "" : " of " + opening.piece) << "\n  turn the "
             << (whole ? "log " : "part ") << fixed(opening.turn < 359.95 ? opening.turn : 0.0, 1)
             << " degrees clockwise, seen from the butt, from how it lay when scanned\n";
-  if (const Stage* stage = opening_stage(steps, opening.piece)) print_laying(*stage, mill);
+  if (const Stage* stage = opening_stage(stages, opening.piece)) print_laying(*stage, mill);
   if (opening.slab_butt <= 0.0 && opening.slab_top <= 0.0) {
     std::cout << "  it meets the log only between the ends\n";
   } else {
@@ -192,9 +191,9 @@ void print_plan(const SawPlan& plan, const LogShape& shape, const Order& asked,
   print_none_of(plan);
   print_spare(plan, asked);
   print_cross_cuts(plan);
-  const SawSteps steps = saw_steps(plan, shape);
+  const std::vector<Stage> stages = saw_stages(plan, shape);
   for (const Opening& opening : openings_of(plan, shape)) {
-    print_opening(opening, steps, plan.mill);
+    print_opening(opening, stages, plan.mill);
   }
   print_cautions();
 }

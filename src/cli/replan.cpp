@@ -44,7 +44,7 @@ void add_marks(Marks& marks, const Marks& found) {
 std::map<std::string, std::string> chalked_by(const SawPlan& plan, const LogShape& shape,
                                               int done) {
   std::map<std::string, std::string> chalked;
-  for (const Stage& stage : saw_steps(plan, shape).stages) {
+  for (const Stage& stage : saw_stages(plan, shape)) {
     for (const MillCut& cut : stage.cuts) {
       if (cut.n > done) continue;
       for (const Part* part : {&cut.off, &cut.below}) {
@@ -59,7 +59,7 @@ std::map<std::string, std::string> chalked_by(const SawPlan& plan, const LogShap
 /// Height at which the sheet had the last cut set that was made, over what the piece lies on; none
 /// where no setup was begun with it.
 std::optional<double> face_height_of(const SawPlan& plan, const LogShape& shape, int done) {
-  for (const Stage& stage : saw_steps(plan, shape).stages) {
+  for (const Stage& stage : saw_stages(plan, shape)) {
     for (const MillCut& cut : stage.cuts) {
       if (cut.n == done && on_mill(stage.kind)) return cut.height - stage.spacer;
     }

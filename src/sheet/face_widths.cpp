@@ -139,7 +139,7 @@ std::string told(const MillCut& cut, const FaceWidths& measured, const Lengths& 
 
 MeasuredFace take_face_widths(const SawPlan& plan, const LogShape& shape, int n,
                               const FaceWidths& measured) {
-  const Steps steps = told_steps(plan, shape);
+  const Steps steps = told_stages(plan, shape);
   const Stage* stage = nullptr;
   const MillCut* cut = cut_in(steps.steps, n, stage);
   if (cut == nullptr || stage->kind == SetupKind::cross_cut) {

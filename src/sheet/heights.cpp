@@ -86,6 +86,13 @@ std::vector<double> heights_from_below(const Stack& stack) {
   return heights;
 }
 
+/// Of a cut that saws what the one before left, from above downwards: a board between both keeps
+/// its thickness.
+double height_below(double before, const Stack& stack, std::size_t i, double near) {
+  if (!stack.holds[i]) return std::min(near, before - stack.step);
+  return step_below(before - (stack.planned[i - 1] - stack.planned[i]), stack.step);
+}
+
 /// What is left of a setup counts from its newest face, which lies where the sheet before had it
 /// set.
 std::vector<double> heights_from_face(const Stack& stack) {
@@ -98,11 +105,8 @@ std::vector<double> heights_from_face(const Stack& stack) {
       heights.push_back(stack.face_height);
     } else if (i < newest || !stack.from_above) {
       heights.push_back(near);
-    } else if (stack.holds[i]) {
-      const double spacing = stack.planned[i - 1] - stack.planned[i];
-      heights.push_back(step_below(heights.back() - spacing, stack.step));
     } else {
-      heights.push_back(std::min(near, heights.back() - stack.step));
+      heights.push_back(height_below(heights.back(), stack, i, near));
     }
   }
   return heights;
@@ -115,11 +119,8 @@ std::vector<double> heights_from_above(const Stack& stack, int shift) {
     const double near = snapped(stack.planned[i], stack.step);
     if (i == 0 || !stack.from_above) {
       heights.push_back(near + shift * stack.step);
-    } else if (stack.holds[i]) {
-      const double spacing = stack.planned[i - 1] - stack.planned[i];
-      heights.push_back(step_below(heights.back() - spacing, stack.step));
     } else {
-      heights.push_back(std::min(near, heights.back() - stack.step));
+      heights.push_back(height_below(heights.back(), stack, i, near));
     }
   }
   return heights;

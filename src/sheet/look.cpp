@@ -5,6 +5,7 @@
 #include <charconv>
 #include <cmath>
 
+#include "board_fits.hpp"
 #include "lengths.hpp"
 
 namespace kerfwright::sheet::look {
@@ -92,9 +93,8 @@ std::string rounded(double value, int decimals) {
 }
 
 std::string size_text(const Board& board, const SawPlan& plan) {
-  const Product* product = product_of(board, plan.order);
   // Nobody measures the mean width of a slab to less than its tape shows.
-  const bool live = product != nullptr && product->live_edge && !plan.mill.inches;
+  const bool live = is_slab(board, plan.order) && !plan.mill.inches;
   return Lengths(plan.mill).size(board.thickness, live ? std::round(board.width) : board.width,
                                  board.length);
 }

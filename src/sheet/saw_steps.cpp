@@ -107,7 +107,7 @@ void say_where_from(std::vector<Stage>& stages) {
 
 }  // namespace
 
-Steps told_steps(const SawPlan& plan, const LogShape& shape) {
+Steps told_stages(const SawPlan& plan, const LogShape& shape) {
   Steps result;
   result.told = std::make_unique<Told>(plan);
   Told& told = *result.told;
@@ -126,21 +126,28 @@ Steps told_steps(const SawPlan& plan, const LogShape& shape) {
       steps.stages.back().turn_on = whole_turn(group.setup->roll - before->setup->roll);
     before = &group;
   }
-  const auto across = round_across(shape, told);
+  result.across = round_across(shape, told);
   result.flitches = find_flitches(told.sawn, shape);
   for (std::size_t i = 0; i < result.groups.size(); ++i) {
     for (double& height : heights[i]) height += steps.stages[i].spacer;
     steps.stages[i].cuts = mill_cuts(told, shape, result.groups, i, result.flitches, heights[i]);
   }
   say_where_from(steps.stages);
-  const Subject subject{told.sawn, shape, result.flitches,
-                        frame_of(main_setup(told.sawn), shape.length())};
+  return result;
+}
+
+Steps told_steps(const SawPlan& plan, const LogShape& shape) {
+  Steps result = told_stages(plan, shape);
+  SawSteps& steps = result.steps;
+  const SawPlan& sawn = result.told->sawn;
+  const Subject subject{sawn, shape, result.flitches, frame_of(main_setup(sawn), shape.length())};
   for (const Flitch& flitch : result.flitches) {
     FlitchTold flitch_told = flitch_steps(subject, flitch);
     steps.value += flitch_told.value;
     const bool first = steps.flitches.empty() || steps.flitches.back().whole != flitch.whole;
     steps.flitches.push_back(std::move(flitch_told.steps));
-    if (first && flitch.is_part()) steps.flitches.back().across = across.at(flitch.off_the_mill());
+    if (first && flitch.is_part())
+      steps.flitches.back().across = result.across.at(flitch.off_the_mill());
   }
   return result;
 }
@@ -151,6 +158,10 @@ namespace kerfwright {
 
 SawSteps saw_steps(const SawPlan& plan, const LogShape& shape) {
   return sheet::told_steps(plan, shape).steps;
+}
+
+std::vector<Stage> saw_stages(const SawPlan& plan, const LogShape& shape) {
+  return sheet::told_stages(plan, shape).steps.stages;
 }
 
 }  // namespace kerfwright

@@ -184,7 +184,7 @@ std::string map_of(const Steps& steps, const LogShape& shape, std::size_t index)
 }  // namespace
 
 std::vector<SetupMap> setup_maps(const SawPlan& plan, const LogShape& shape) {
-  const Steps steps = told_steps(plan, shape);
+  const Steps steps = told_stages(plan, shape);
   std::vector<SetupMap> maps;
   for (std::size_t i = 0; i < steps.groups.size(); ++i) {
     if (steps.groups[i].crosswise) continue;

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <map>
 
+#include "board_fits.hpp"
 #include "flitch_view.hpp"
 #include "html.hpp"
 #include "look.hpp"
@@ -188,8 +189,7 @@ std::string crosscut_list(const Steps& steps) {
 std::string sized(const Board& board, const SawPlan& plan) {
   const Lengths lengths(plan.mill);
   if (lengths.inches()) return look::size_text(board, plan);
-  const Product* product = product_of(board, plan.order);
-  const bool live = product != nullptr && product->live_edge;  // told as the edging list tells it
+  const bool live = is_slab(board, plan.order);  // told as the edging list tells it
   return lengths.number(board.thickness, 0.5) + " × " +
          lengths.number(board.width, live ? 1.0 : 0.5) + " × " + lengths.number(board.length);
 }

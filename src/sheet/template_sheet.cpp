@@ -210,7 +210,7 @@ std::string page_name(std::size_t column, std::size_t row) {
 }  // namespace
 
 std::string template_html(const SawPlan& plan, const LogShape& shape) {
-  const Steps steps = told_steps(plan, shape);
+  const Steps steps = told_stages(plan, shape);
   const Path over = placed(section_outline_at(shape, 0.0, Bark::on));
   const Box box = bounds(over).grown(10.0);
   const auto columns = starts(box.low.x(), box.high.x(), tile_width);
