@@ -23,6 +23,7 @@
 #include "kerfwright/sheet/shape_file.hpp"
 #include "kerfwright/trade/inches.hpp"
 #include "kerfwright/trade/species.hpp"
+#include "plan_given.hpp"
 #include "plan_words.hpp"
 #include "tally_command.hpp"
 #include "watching.hpp"
@@ -213,8 +214,9 @@ int run_plan(const PlanOptions& options) {
 }
 
 int run_replay(const ReplayOptions& options) {
-  const SawPlan plan = plan_from_json(read_file(options.plan), options.plan);
-  const auto beside = std::filesystem::path(options.plan).parent_path() / "shape.json";
+  const std::string file = plan_file(options.plan);
+  const SawPlan plan = plan_from_json(read_file(file), file);
+  const auto beside = std::filesystem::path(file).parent_path() / "shape.json";
   const std::string shape_file = options.shape.empty() ? beside.string() : options.shape;
   const std::string shape_text = read_file(shape_file);
   const LogShape shape = shape_from_json(shape_text, shape_file);

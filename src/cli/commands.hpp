@@ -95,16 +95,6 @@ std::vector<NamedText> files_of(const SawPlan& plan, const LogShape& shape,
 /// Where files lie once they are written to a folder.
 std::vector<std::string> paths_of(const std::string& folder, const std::vector<NamedText>& files);
 
-struct PlanOnShape {
-  SawPlan plan;
-  LogShape shape;
-  std::string shape_file;
-};
-
-/// A plan with the shape that it was made on; an empty name of a shape: the file beside the plan.
-/// @throws UserError bad_plan where it was made on another
-PlanOnShape read_plan_on_shape(const std::string& plan_file, const std::string& given_shape);
-
 /// A text as a part of a file's name: its letters and digits with dashes between.
 std::string plain_name(const std::string& text);
 

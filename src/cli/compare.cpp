@@ -77,6 +77,15 @@ std::vector<Pattern> patterns_to_compare(const PlanSettings& settings) {
   return all;
 }
 
+/// Sheets and drawings of the run before: nobody is to saw from those that this one does not write.
+std::vector<std::string> drawings_of_ways_before(const std::string& out) {
+  std::vector<std::string> outdated;
+  for (const std::string& folder : compared_before(out)) {
+    for (std::string& drawing : drawings_in(folder)) outdated.push_back(std::move(drawing));
+  }
+  return outdated;
+}
+
 }  // namespace
 
 int run_compare(const CompareOptions& options) {
@@ -95,6 +104,7 @@ int run_compare(const CompareOptions& options) {
   const LogShape shape =
       load_shape(with_bark_of(named == orders.end() ? "" : named->value.species, options.scan))
           .shape;
+  refuse_comparison_of_another_log(options.out, shape.source.file);
   const std::string shape_text = shape_to_json(shape);
   const auto patterns = patterns_to_compare(options.settings);
   std::vector<Way> ways;
@@ -119,12 +129,15 @@ int run_compare(const CompareOptions& options) {
     throw UserError(Fault::no_product_fits, ways.front().why_not);
   }
   const std::filesystem::path out(options.out);
+  std::vector<Output> outputs;
   for (const Way& way : ways) {
     if (!way.plan) continue;
-    write_all((out / way.folder).string(), files_of(*way.plan, shape, shape_text));
+    outputs.push_back({(out / way.folder).string(), files_of(*way.plan, shape, shape_text)});
   }
-  write_all(options.out, {{"comparison.html", comparison_html(ways, shape)},
-                          {"comparison.json", comparison_json(ways)}});
+  outputs.push_back({options.out,
+                     {{"comparison.html", comparison_html(ways, shape)},
+                      {"comparison.json", comparison_json(ways)}}});
+  write_all(outputs, drawings_of_ways_before(options.out));
   if (options.json) {
     std::cout << comparison_json(ways);
     return 0;

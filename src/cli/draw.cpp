@@ -4,16 +4,14 @@
 #include <iostream>
 
 #include "commands.hpp"
-#include "kerfwright/error.hpp"
-#include "kerfwright/files.hpp"
 #include "kerfwright/saw/value_by_turn.hpp"
 #include "kerfwright/sheet/boards_csv.hpp"
 #include "kerfwright/sheet/cut_map.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
 #include "kerfwright/sheet/saw_sheet.hpp"
 #include "kerfwright/sheet/setup_maps.hpp"
-#include "kerfwright/sheet/shape_file.hpp"
 #include "kerfwright/sheet/template_sheet.hpp"
+#include "plan_given.hpp"
 
 namespace kerfwright::cli {
 
@@ -49,20 +47,6 @@ std::vector<std::string> paths_of(const std::string& folder, const std::vector<N
   return paths;
 }
 
-PlanOnShape read_plan_on_shape(const std::string& plan_file, const std::string& given_shape) {
-  const auto beside = std::filesystem::path(plan_file).parent_path() / "shape.json";
-  const std::string shape_file = given_shape.empty() ? beside.string() : given_shape;
-  SawPlan plan = plan_from_json(read_file(plan_file), plan_file);
-  const std::string shape_text = read_file(shape_file);
-  LogShape shape = shape_from_json(shape_text, shape_file);
-  if (plan.shape_sha256 != sha256_hex(shape_text)) {
-    throw UserError(Fault::bad_plan, "The plan '" + plan_file +
-                                         "' was made on another shape than '" + shape_file +
-                                         "'; give its own with --shape.");
-  }
-  return {std::move(plan), std::move(shape), shape_file};
-}
-
 std::string plain_name(const std::string& text) {
   std::string plain;
   for (const char c : text) {
@@ -75,6 +59,7 @@ std::string plain_name(const std::string& text) {
 
 int run_draw(const DrawOptions& options) {
   auto [plan, shape, shape_file] = read_plan_on_shape(options.plan, options.shape);
+  refuse_plan_of_another_log(options.out, shape.source.file);
   if (options.inches) plan.mill = in_inches(plan.mill);
   const auto files = drawings_of(plan, shape);
   write_all(options.out, files);

@@ -15,6 +15,7 @@
 #include "length_option.hpp"
 #include "made_before.hpp"
 #include "output.hpp"
+#include "plan_given.hpp"
 #include "progress.hpp"
 #include "scan_options.hpp"
 #include "search_options.hpp"
@@ -109,12 +110,12 @@ std::vector<int> take_out_sawn(const OrderOptions& options, const Order& order,
                                std::vector<Loaded>& logs, std::set<std::string>& sawn) {
   std::vector<int> made(order.products.size(), 0);
   for (std::size_t i = 0; i + 1 < options.sawn.size(); i += 2) {
-    const std::string& plan_file = options.sawn[i];
+    const std::string sawn_plan = plan_file(options.sawn[i]);
     const std::string& tally_file = options.sawn[i + 1];
-    const SawPlan plan = plan_from_json(read_file(plan_file), plan_file);
+    const SawPlan plan = plan_from_json(read_file(sawn_plan), sawn_plan);
     const auto pieces = made_before(plan, read_file(tally_file), tally_file, order);
     for (std::size_t p = 0; p < made.size(); ++p) made[p] += pieces[p];
-    sawn.insert(std::filesystem::absolute(plan_file).parent_path().filename().string());
+    sawn.insert(std::filesystem::absolute(sawn_plan).parent_path().filename().string());
     std::erase_if(logs, [&](const Loaded& log) {
       if (sha256_hex(log.shape_text) != plan.shape_sha256) return false;
       sawn.insert(log.source.folder);

@@ -1,6 +1,7 @@
 #include "output.hpp"
 
 #include <algorithm>
+#include <cctype>
 #include <filesystem>
 
 #include "interrupt.hpp"
@@ -35,6 +36,29 @@ bool is_drawing(const std::string& name) {
          (name.starts_with("cut-map") && name.ends_with(".svg"));
 }
 
+/// The scan of the log whose plan lies in a folder; empty where none of ours lies there.
+std::string log_of_plan_in(const std::string& folder) {
+  const fs::path shape_file = fs::path(folder) / "shape.json";
+  std::error_code error;
+  if (!fs::is_regular_file(fs::path(folder) / "plan.json", error) ||
+      !fs::is_regular_file(shape_file, error)) {
+    return {};
+  }
+  try {
+    return shape_from_json(read_file(shape_file.string()), shape_file.string()).source.file;
+  } catch (const UserError&) {
+    return {};
+  }
+}
+
+[[noreturn]] void refuse_folder(const std::string& folder, const std::string& what,
+                                const std::string& log) {
+  throw UserError(Fault::cannot_write, "The folder '" + folder + "' holds " + what +
+                                           " of another log, '" + log +
+                                           "'; give --out another folder, or take that " +
+                                           what.substr(what.find(' ') + 1) + " away first.");
+}
+
 }  // namespace
 
 std::vector<std::string> drawings_in(const std::string& folder) {
@@ -48,22 +72,33 @@ std::vector<std::string> drawings_in(const std::string& folder) {
 }
 
 void refuse_plan_of_another_log(const std::string& folder, const std::string& source) {
-  const fs::path shape_file = fs::path(folder) / "shape.json";
+  const std::string other = log_of_plan_in(folder);
+  if (source.empty() || other.empty() || other == source) return;
+  refuse_folder(folder, "the plan", other);
+}
+
+std::vector<std::string> compared_before(const std::string& folder) {
+  std::vector<std::string> folders;
   std::error_code error;
-  if (source.empty() || !fs::is_regular_file(fs::path(folder) / "plan.json", error) ||
-      !fs::is_regular_file(shape_file, error)) {
-    return;
+  if (!fs::exists(fs::path(folder) / "comparison.json", error)) return folders;
+  for (const auto& entry : fs::directory_iterator(folder, error)) {
+    const std::string name = entry.path().filename().string();
+    const bool of_way = std::isdigit(static_cast<unsigned char>(name.front())) != 0 &&
+                        name.find('-') != std::string::npos;
+    if (of_way && entry.is_directory(error)) folders.push_back(entry.path().string());
   }
-  std::string other;
-  try {
-    other = shape_from_json(read_file(shape_file.string()), shape_file.string()).source.file;
-  } catch (const UserError&) {
-    return;  // no shape of ours
+  std::sort(folders.begin(), folders.end());
+  return folders;
+}
+
+void refuse_comparison_of_another_log(const std::string& folder, const std::string& source) {
+  refuse_plan_of_another_log(folder, source);
+  for (const std::string& of_way : compared_before(folder)) {
+    const std::string other = log_of_plan_in(of_way);
+    if (!source.empty() && !other.empty() && other != source) {
+      refuse_folder(folder, "the comparison", other);
+    }
   }
-  if (other.empty() || other == source) return;
-  throw UserError(Fault::cannot_write,
-                  "The folder '" + folder + "' holds the plan of another log, '" + other +
-                      "'; give --out another folder, or take that plan away first.");
 }
 
 void write_all(const std::vector<Output>& outputs, std::vector<std::string> outdated) {

@@ -23,6 +23,14 @@ std::vector<std::string> drawings_in(const std::string& folder);
 /// @throws UserError cannot_write
 void refuse_plan_of_another_log(const std::string& folder, const std::string& source);
 
+/// Folders of plans that a comparison wrote to `folder` before, in order of their names: none where
+/// it holds no comparison.
+std::vector<std::string> compared_before(const std::string& folder);
+
+/// As refuse_plan_of_another_log, for a folder that gets a comparison.
+/// @throws UserError cannot_write
+void refuse_comparison_of_another_log(const std::string& folder, const std::string& source);
+
 /// Makes the folders that are not there and writes all files or none; drawings of an older plan in
 /// a folder that gets a sheet, and what is `outdated`, are taken away. A folder that was made for
 /// nothing is taken away again.

@@ -15,6 +15,7 @@
 #include "kerfwright/sheet/plan_file.hpp"
 #include "kerfwright/sheet/saw_steps.hpp"
 #include "kerfwright/sheet/shape_file.hpp"
+#include "plan_given.hpp"
 
 namespace kerfwright::cli {
 namespace {
@@ -67,6 +68,16 @@ std::optional<double> face_height_of(const SawPlan& plan, const LogShape& shape,
   return std::nullopt;
 }
 
+/// Without the plan before nobody could plan again from a cut that was told wrongly.
+void refuse_to_replace(const std::string& out, const std::string& plan) {
+  namespace fs = std::filesystem;
+  std::error_code error;
+  if (!fs::equivalent(fs::path(out) / "plan.json", plan_file(plan), error)) return;
+  throw UserError(Fault::cannot_write, "The folder '" + out +
+                                           "' holds the plan that was sawn from, which stays as "
+                                           "it is: give --out another folder.");
+}
+
 void print_change(const SawPlan& before, const SawPlan& after) {
   const std::string& currency = after.order.currency;
   const std::vector<int> there = boards_there(after);
@@ -87,6 +98,8 @@ void print_change(const SawPlan& before, const SawPlan& after) {
 
 int run_replan(const ReplanOptions& options) {
   PlanOnShape read = read_plan_on_shape(options.plan, options.shape);
+  refuse_to_replace(options.out, options.plan);
+  refuse_plan_of_another_log(options.out, read.shape.source.file);
   if (options.inches) read.plan.mill = in_inches(read.plan.mill);
   const SawPlan& plan = read.plan;
   LogShape& shape = read.shape;

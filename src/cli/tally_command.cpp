@@ -11,6 +11,7 @@
 #include "kerfwright/sheet/plan_file.hpp"
 #include "kerfwright/trade/scaling.hpp"
 #include "length_option.hpp"
+#include "plan_given.hpp"
 #include "scan_options.hpp"
 
 namespace kerfwright::cli {
@@ -110,8 +111,9 @@ int run_tally(const TallyOptions& options) {
                     "all tallies of the archive say.");
   bool inches = options.inches;
   if (!options.plan.empty()) {
-    const std::string plan_text = read_file(options.plan), csv = read_file(options.tally);
-    const SawPlan plan = plan_from_json(plan_text, options.plan);
+    const std::string file = plan_file(options.plan);
+    const std::string plan_text = read_file(file), csv = read_file(options.tally);
+    const SawPlan plan = plan_from_json(plan_text, file);
     const TallyResult result = compare_tally(plan, parse_tally(csv, options.tally), options.tally);
     inches = inches || plan.mill.inches;
     std::cout << describe(result, plan.order.currency);
