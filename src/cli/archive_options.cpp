@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "archive_commands.hpp"
+#include "help.hpp"
 #include "kerfwright/error.hpp"
 #include "kerfwright/trade/species.hpp"
 #include "length_option.hpp"
@@ -43,12 +44,16 @@ void add_add(CLI::App& archive, Action& action) {
       "Keep a log: its shape, its scan and what is said of it.\n"
       "Example: kerfwright archive add cherry.ply --species cherry --note 'burl at the butt'");
   add_scan_options(command, add.scan, asked->scan);
-  command->add_option("--name", add.card.name, "Name of the log; that of its file if not given");
-  command->add_option("--place", add.card.place, "Where it was felled");
-  command->add_option("--felled", add.card.felled, "When: YYYY, YYYY-MM or YYYY-MM-DD");
-  command->add_option("--moisture", add.card.moisture, "% of the oven-dry mass");
-  command->add_option("--note", add.card.note, "What else there is to say");
+  command->add_option("--name", add.card.name, "Name of the log; that of its file if not given")
+      ->type_name("NAME");
+  command->add_option("--place", add.card.place, "Where it was felled")->type_name("TEXT");
+  command->add_option("--felled", add.card.felled, "When: YYYY, YYYY-MM or YYYY-MM-DD")
+      ->type_name("DATE");
+  command->add_option("--moisture", add.card.moisture, "% of the oven-dry mass")
+      ->type_name("PERCENT");
+  command->add_option("--note", add.card.note, "What else there is to say")->type_name("TEXT");
   command->add_option("--picture", add.pictures, "A picture; several times for several")
+      ->type_name("FILE")
       ->take_all();
   command->add_flag("--whole", add.whole,
                     "Keep the whole file of the scan, not only points of the log");
@@ -74,21 +79,21 @@ void add_add(CLI::App& archive, Action& action) {
 
 void add_limits(CLI::App* command, LogQuery& query) {
   const auto add = [&](const std::string& name, std::optional<double>& limit,
-                       const std::string& what) {
-    return command->add_option(name, limit, what)->check(CLI::NonNegativeNumber);
+                       const std::string& unit, const std::string& what) {
+    return command->add_option(name, limit, what)->type_name(unit)->check(number_from(0.0, 1e9));
   };
   const auto add_length = [&](const std::string& name, std::optional<double>& limit,
                               const std::string& what) {
-    add(name, limit, what)->transform(with_unit());
+    add(name, limit, "MM", what)->transform(with_unit());
   };
-  add_length("--min-length", query.min_length, "mm");
-  add_length("--max-length", query.max_length, "mm");
-  add_length("--min-diameter", query.min_diameter, "mm, mean in the middle, over bark");
-  add_length("--max-diameter", query.max_diameter, "mm, likewise");
-  add_length("--min-sweep", query.min_sweep, "mm, greatest distance of the axis from the chord");
-  add_length("--max-sweep", query.max_sweep, "mm, likewise");
-  add("--min-volume", query.min_volume, "m3, under bark");
-  add("--max-volume", query.max_volume, "m3, likewise");
+  add_length("--min-length", query.min_length, "The shortest");
+  add_length("--max-length", query.max_length, "The longest");
+  add_length("--min-diameter", query.min_diameter, "Mean in the middle, over bark");
+  add_length("--max-diameter", query.max_diameter, "Likewise");
+  add_length("--min-sweep", query.min_sweep, "Greatest distance of the axis from the chord");
+  add_length("--max-sweep", query.max_sweep, "Likewise");
+  add("--min-volume", query.min_volume, "M3", "Under bark");
+  add("--max-volume", query.max_volume, "M3", "Likewise");
 }
 
 void add_order(CLI::App* command, ArchiveFindOptions& find) {
@@ -97,9 +102,11 @@ void add_order(CLI::App* command, ArchiveFindOptions& find) {
       {"species", LogOrder::species},   {"length", LogOrder::length},
       {"diameter", LogOrder::diameter}, {"sweep", LogOrder::sweep},
       {"volume", LogOrder::volume}};
-  command->add_option("--sort", find.query.order, "What they are sorted by")
-      ->transform(CLI::Transformer(orders))
-      ->type_name("name, added, species, length, diameter, sweep or volume");
+  command
+      ->add_option("--sort", find.query.order,
+                   "By name, added, species, length, diameter, sweep or volume")
+      ->transform(CLI::Transformer(orders).description(""))
+      ->type_name("KEY");
   command->add_flag("--descending", find.query.descending, "The largest or last first");
   add_inch(command, find.inches, false);
   command->add_flag("--json", find.json, "Print JSON for a program");
@@ -129,13 +136,15 @@ void add_find(CLI::App& archive, Action& action) {
       "Example: kerfwright archive find burl --gives 60x350x1500 --species cherry --sort volume");
   command->add_option("words", asked->words,
                       "Words that all stand in the name, the species, the place or the note");
-  command->add_option("--species", find.query.species, "Species, or a part of its name");
+  command->add_option("--species", find.query.species, "Species, or a part of its name")
+      ->type_name("NAME");
   add_limits(command, find.query);
-  command->add_option(
-      "--gives", asked->gives,
-      "THICKNESSxWIDTHxLENGTH, in mm or each with its unit, of a piece that the log "
-      "could give, by a quick test of its sections under bark; a plan says for "
-      "certain");
+  command
+      ->add_option("--gives", asked->gives,
+                   "A piece that the log could give, as 60x350x1500 or each with its unit, by a "
+                   "quick test of "
+                   "its sections under bark; a plan says for certain")
+      ->type_name("SIZE");
   add_order(command, find);
   command->callback([asked, &action] {
     action = [asked] {
@@ -154,7 +163,8 @@ void add_show(CLI::App& archive, Action& action) {
                              "Print what is known of a log, and draw it.\n"
                              "Example: kerfwright archive show cherry --drawing cherry.svg");
   command->add_option("name", options->names, "Name of the log")->required()->expected(1);
-  command->add_option("--drawing", options->drawing, "Write a drawing of it (SVG)");
+  command->add_option("--drawing", options->drawing, "Write a drawing of it (SVG)")
+      ->type_name("FILE");
   add_inch(command, options->inches, false);
   add_archive_option(command, options->archive);
   run_with(command, options, action, run_archive_show);
@@ -167,13 +177,16 @@ void add_change(CLI::App& archive, Action& action) {
       "Write down something else of a log; what is not given stays.\n"
       "Example: kerfwright archive change cherry --moisture 18 --picture end.jpg");
   command->add_option("log", options->name, "Name of the log")->required();
-  command->add_option("--name", options->new_name, "Its name from now on");
-  command->add_option("--species", options->species, "Species");
-  command->add_option("--place", options->place, "Where it was felled");
-  command->add_option("--felled", options->felled, "When: YYYY, YYYY-MM or YYYY-MM-DD");
-  command->add_option("--moisture", options->moisture, "% of the oven-dry mass");
-  command->add_option("--note", options->note, "What else there is to say");
+  command->add_option("--name", options->new_name, "Its name from now on")->type_name("NAME");
+  command->add_option("--species", options->species, "Species")->type_name("NAME");
+  command->add_option("--place", options->place, "Where it was felled")->type_name("TEXT");
+  command->add_option("--felled", options->felled, "When: YYYY, YYYY-MM or YYYY-MM-DD")
+      ->type_name("DATE");
+  command->add_option("--moisture", options->moisture, "% of the oven-dry mass")
+      ->type_name("PERCENT");
+  command->add_option("--note", options->note, "What else there is to say")->type_name("TEXT");
   command->add_option("--picture", options->pictures, "One more picture; several times for several")
+      ->type_name("FILE")
       ->take_all();
   add_archive_option(command, options->archive);
   run_with(command, options, action, run_archive_change);
@@ -187,6 +200,7 @@ void add_export(CLI::App& archive, Action& action) {
   command->add_option("name", options->name, "Name of the log");
   command->add_flag("--all", options->all, "Every log, each in a folder of its own");
   command->add_option("--out", options->out, "Folder, which must not be there or be empty")
+      ->type_name("FOLDER")
       ->required();
   add_archive_option(command, options->archive);
   run_with(command, options, action, run_archive_export);
@@ -198,7 +212,7 @@ void add_import(CLI::App& archive, Action& action) {
       "import", "Take in what export wrote.\nExample: kerfwright archive import cherry");
   command->add_option("folders", options->folders, "Folders of logs, or of such folders")
       ->required();
-  command->add_option("--name", options->name, "Another name for the log");
+  command->add_option("--name", options->name, "Another name for the log")->type_name("NAME");
   command->add_flag("--again", options->again, "Keep it though the archive seems to have it");
   add_archive_option(command, options->archive);
   run_with(command, options, action, run_archive_import);

@@ -1,13 +1,13 @@
 #include "command_line.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <memory>
 #include <optional>
 #include <string>
 
 #include "archive_commands.hpp"
 #include "commands.hpp"
+#include "help.hpp"
 #include "length_option.hpp"
 #include "need_command.hpp"
 #include "order_command.hpp"
@@ -23,28 +23,25 @@ namespace {
 void add_error_options(CLI::App* command, PlanOptions& plan) {
   const auto add = [&](const std::string& name, std::optional<double>& error,
                        const std::string& what, double most) {
-    // Written so that what is no number is refused too.
-    const auto check = [name, most](const std::string& text) {
-      double value = -1.0;
-      const bool read = CLI::detail::lexical_cast(text, value);
-      if (read && value >= 0.0 && value <= most) return std::string();
-      return name + " takes a number from 0 to " + std::to_string(std::lround(most)) + ", not '" +
-             text + "'";
-    };
-    command->add_option(name, error, what + "; from the mill's file if not given")
+    return command->add_option(name, error, what + "; from the mill's file if not given")
         ->transform(with_unit())
-        ->check(check);
+        ->check(number_from(0.0, most));
   };
-  add("--turn-error", plan.turn_error, "Degrees by which a person usually turns the log too far",
-      most_turn_error);
-  add("--lift-error", plan.lift_error, "Mm by which each end is usually lifted wrongly",
-      most_lift_error);
-  add("--blade-error", plan.blade_error,
-      "Mm by which a cut usually is off, as a whole and again along it", most_blade_error);
+  const std::vector<CLI::Option*> errors = {
+      add("--turn-error", plan.turn_error, "By how much a person usually turns the log too far",
+          most_turn_error)
+          ->type_name("DEGREES"),
+      add("--lift-error", plan.lift_error, "By how much each end is usually lifted wrongly",
+          most_lift_error)
+          ->type_name("MM"),
+      add("--blade-error", plan.blade_error,
+          "By how much a cut usually is off, as a whole and again along it", most_blade_error)
+          ->type_name("MM")};
   add_exact_setting(command, plan.settings)
       ->excludes("--turn-error")
       ->excludes("--lift-error")
       ->excludes("--blade-error");
+  put_aside("How exactly it is set", errors);
 }
 
 void add_measure(CLI::App& app, Action& action) {
@@ -54,12 +51,17 @@ void add_measure(CLI::App& app, Action& action) {
       "measure", "Print what a log scaler wants to know.\nExample: kerfwright measure cherry.ply");
   add_scan_options(command, measure.scan, asked->scan);
   add_archive_option(command, measure.scan.archive);
-  command->add_option("--shape", measure.shape_out, "Also write the shape to this file");
-  command->add_option("--mill", measure.mill,
-                      "What the mill can do (TOML): is the log too heavy for it?");
-  command->add_option("--propose-marks", measure.proposed_out,
-                      "Write what stands out of the surface to this file of marks, to be "
-                      "checked by hand");
+  command->add_option("--shape", measure.shape_out, "Also write the shape to this file")
+      ->type_name("FILE");
+  command
+      ->add_option("--mill", measure.mill,
+                   "What the mill can do (TOML): is the log too heavy for it?")
+      ->type_name("FILE");
+  command
+      ->add_option(
+          "--propose-marks", measure.proposed_out,
+          "Write what stands out of the surface to this file of marks, to be checked by hand")
+      ->type_name("FILE");
   add_inch(command, measure.scan.inches, false);
   add_json(command, measure.json);
   command->callback([asked, &action] {
@@ -77,17 +79,22 @@ void add_plan(CLI::App& app, Action& action) {
       "plan",
       "Find how to saw the log and draw it.\n"
       "Example: kerfwright plan cherry.ply --order cherry.order.toml --mill mill.toml --out plan");
-  add_scan_options(command, plan.scan, asked->scan);
-  command->add_option("--order", plan.order, "What is wanted (TOML)")->required();
-  command->add_option("--mill", plan.mill,
-                      "What the mill can do (TOML); a chain-saw mill if not given");
-  command->add_option("--out", plan.out, "Folder for the plan, its shape and its drawings")
+  command->add_option("--order", plan.order, "What is wanted (TOML)")
+      ->type_name("FILE")
       ->required();
+  command->add_option("--out", plan.out, "For the plan, its shape and its drawings")
+      ->type_name("FOLDER")
+      ->required();
+  command->add_option("--mill", plan.mill, "What the mill can do (TOML); else a chain-saw mill")
+      ->type_name("FILE");
+  add_scan_options(command, plan.scan, asked->scan);
   add_inch(command, plan.scan.inches);
   add_json(command, plan.json);
   add_archive_option(command, plan.scan.archive);
-  command->add_flag("--learned", plan.learned,
-                    "Take kerf and sawing variation from the tallies of the archive");
+  command
+      ->add_flag("--learned", plan.learned,
+                 "Take kerf and sawing variation from the tallies of the archive")
+      ->group(archive_group);
   add_time(command, plan.seconds);
   add_search_options(command, plan.settings, asked->patterns);
   add_gap(command, plan.settings.gap);
@@ -103,15 +110,19 @@ void add_compare(CLI::App& app, Action& action) {
       "Plan every way of sawing and show them side by side, before the first cut.\n"
       "Example: kerfwright compare cherry.ply --order cherry.order.toml --mill mill.toml "
       "--out ways");
-  add_scan_options(command, compare.scan, asked->scan);
   command->add_option("--order", compare.orders, "What is wanted (TOML); several times for several")
+      ->type_name("FILE")
       ->required()
       ->take_all();
+  command->add_option("--out", compare.out, "For the comparison and the plans")
+      ->type_name("FOLDER")
+      ->required();
   command
       ->add_option("--mill", compare.mills,
                    "What the mill can do (TOML), as with another kerf; several times for several")
+      ->type_name("FILE")
       ->take_all();
-  command->add_option("--out", compare.out, "Folder for the comparison and the plans")->required();
+  add_scan_options(command, compare.scan, asked->scan);
   add_inch(command, compare.scan.inches);
   add_json(command, compare.json);
   add_archive_option(command, compare.scan.archive);
@@ -127,9 +138,10 @@ void add_replay(CLI::App& app, Action& action) {
       app.add_subcommand("replay",
                          "Saw a plan on paper; exit code 0 only if every board is there.\n"
                          "Example: kerfwright replay plan/plan.json");
-  command->add_option("plan", options->plan, "Plan file (.json)")->required();
-  command->add_option("--shape", options->shape,
-                      "Shape file (.json); shape.json beside the plan if not given");
+  command->add_option("plan", options->plan, "The plan's file (.json) or its folder")->required();
+  command
+      ->add_option("--shape", options->shape, "The log's; shape.json beside the plan if not given")
+      ->type_name("FILE");
   run_with(command, options, action, run_replay);
 }
 
@@ -137,10 +149,11 @@ void add_draw(CLI::App& app, Action& action) {
   const auto options = std::make_shared<DrawOptions>();
   auto* command = app.add_subcommand(
       "draw", "Draw a plan again.\nExample: kerfwright draw plan/plan.json --out plan");
-  command->add_option("plan", options->plan, "Plan file (.json)")->required();
-  command->add_option("--shape", options->shape,
-                      "Shape file (.json); shape.json beside the plan if not given");
-  command->add_option("--out", options->out, "Folder for the drawings")->required();
+  command->add_option("plan", options->plan, "The plan's file (.json) or its folder")->required();
+  command
+      ->add_option("--shape", options->shape, "The log's; shape.json beside the plan if not given")
+      ->type_name("FILE");
+  command->add_option("--out", options->out, "For the drawings")->type_name("FOLDER")->required();
   add_inch(command, options->inches);
   run_with(command, options, action, run_draw);
 }
@@ -151,24 +164,32 @@ void add_replan(CLI::App& app, Action& action) {
       "replan",
       "Plan what is left once some cuts are made, by what was found inside.\n"
       "Example: kerfwright replan plan/plan.json --done 4 --marks found.toml --out plan-after-4");
-  command->add_option("plan", options->plan, "Plan file (.json) that was sawn from")->required();
-  command->add_option("--shape", options->shape,
-                      "Shape file (.json); shape.json beside the plan if not given");
+  command
+      ->add_option("plan", options->plan, "What was sawn from: the plan's file (.json) or folder")
+      ->required();
+  command
+      ->add_option("--shape", options->shape, "The log's; shape.json beside the plan if not given")
+      ->type_name("FILE");
   command->add_option("--done", options->done, "Number of the last cut that is made; 0 = none")
+      ->type_name("N")
       ->required()
-      ->check(CLI::Range(0, 1000000));
-  command->add_option("--marks", options->marks,
-                      "What was found in the log: rot, metal, splits, knots (TOML)");
+      ->check(number_from(0, 1000000));
+  command->add_option("--out", options->out, "For the new plan, its shape and its drawings")
+      ->type_name("FOLDER")
+      ->required();
+  command
+      ->add_option("--marks", options->marks,
+                   "What was found in the log: rot, metal, splits, knots (TOML)")
+      ->type_name("FILE");
   command
       ->add_option("--face-widths", options->face_widths,
-                   "Widths of the last new face in mm without bark, or with their unit as in "
-                   "\"8 3/8 in\": at butt, middle and top, with commas between")
+                   "How wide the last new face is without bark, at butt, middle and top, with "
+                   "commas between")
+      ->type_name("MM,MM,MM")
       ->delimiter(',')
       ->transform(with_unit())
       ->expected(3)
       ->check(mm_from(0.0, 5000.0));
-  command->add_option("--out", options->out, "Folder for the new plan, its shape and its drawings")
-      ->required();
   add_inch(command, options->inches);
   add_json(command, options->json);
   add_step_options(command, options->settings);

@@ -20,8 +20,7 @@ std::optional<double> mm_of(const std::string& text) {
 
 void add_inch(CLI::App* command, bool& inches, bool sets) {
   command->add_flag("--inch", inches,
-                    std::string("Tell lengths in inches and fractions") +
-                        (sets ? "; the mill's scale is one in inches" : ""));
+                    sets ? "Inches and fractions, on scale and tape too" : "Tell it in inches");
 }
 
 CLI::Validator mm_from(double low, double high) {

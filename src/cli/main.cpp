@@ -4,6 +4,7 @@
 #include <string>
 
 #include "command_line.hpp"
+#include "help.hpp"
 #include "interrupt.hpp"
 #include "kerfwright/error.hpp"
 
@@ -13,6 +14,7 @@ using namespace kerfwright;
 
 int run(int argc, char** argv) {
   CLI::App app{cli::about};
+  cli::tell_help(app);
   app.set_version_flag("--version", KERFWRIGHT_VERSION);
   cli::Action action;
   cli::add_commands(app, action);
@@ -21,8 +23,9 @@ int run(int argc, char** argv) {
   } catch (const CLI::ParseError& error) {
     if (error.get_exit_code() == 0) return app.exit(error);
     const std::string slip = cli::of_no_command(app, argc > 1 ? argv[1] : "");
-    throw UserError(Fault::usage,
-                    (slip.empty() ? error.what() : slip) + " (kerfwright --help shows the way)");
+    throw UserError(Fault::usage, (slip.empty() ? error.what() : slip) + " (" +
+                                      cli::called(app, {argv + 1, argv + argc}) +
+                                      " --help shows the way)");
   }
   if (action) return action();
   std::cout << app.help();  // alone it shows the way

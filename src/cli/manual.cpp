@@ -4,6 +4,7 @@
 #include <sstream>
 #include <vector>
 
+#include "help.hpp"
 #include "kerfwright/saw/pattern.hpp"
 
 namespace kerfwright::cli {
@@ -38,21 +39,9 @@ std::vector<std::string> lines_of(const std::string& text) {
 /// "--mill TEXT" and the like.
 std::string option_head(const CLI::Option& option) {
   std::string head = "\\fB" + troff(option.get_name(false, true)) + "\\fR";
-  const std::string type = option.get_type_name();
+  const std::string type = takes(option);
   if (!type.empty()) head += " \\fI" + troff(type) + "\\fR";
-  if (!option.get_default_str().empty()) head += " [" + troff(option.get_default_str()) + "]";
   return head;
-}
-
-std::vector<const CLI::App*> commands_of(const CLI::App& app) {
-  return app.get_subcommands([](const CLI::App*) { return true; });
-}
-
-/// "archive add" for a command of a command; the program itself has no name here.
-std::string full_name(const CLI::App& command) {
-  const CLI::App* parent = command.get_parent();
-  const bool within = parent != nullptr && parent->get_parent() != nullptr;
-  return within ? full_name(*parent) + " " + command.get_name() : command.get_name();
 }
 
 /// Commands and the commands within them, each behind the one it belongs to.
@@ -67,7 +56,7 @@ std::vector<const CLI::App*> all_commands(const CLI::App& app) {
 
 void add_options(const CLI::App& command, std::string& text) {
   for (const CLI::Option* option : command.get_options()) {
-    text += ".TP\n" + option_head(*option) + "\n" + troff(option->get_description()) + "\n";
+    text += ".TP\n" + option_head(*option) + "\n" + troff(told_in_full(*option)) + "\n";
   }
 }
 

@@ -4,6 +4,7 @@
 #include <iostream>
 
 #include "commands.hpp"
+#include "help.hpp"
 #include "kerfwright/shape/bark.hpp"
 #include "kerfwright/trade/scaling.hpp"
 #include "kerfwright/trade/species.hpp"
@@ -45,27 +46,34 @@ void add_need(CLI::App& app, Action& action) {
       "Say about how many logs of which sizes a list takes, before any is scanned.\n"
       "Example: kerfwright need house.toml --diameter 250 --diameter 350 --length 4200");
   command->add_option("order", options->order, "What is wanted, with numbers (TOML)")->required();
-  command->add_option("--mill", options->mill,
-                      "What the mill can do (TOML): its kerf; a chain-saw mill if not given");
-  command->add_option("--species", options->species,
-                      "Species, for the bark and the shrinkage; that of the list if not given");
+  command
+      ->add_option("--mill", options->mill,
+                   "What the mill can do (TOML): its kerf; a chain-saw mill if not given")
+      ->type_name("FILE");
+  command
+      ->add_option("--species", options->species,
+                   "For the bark and the shrinkage; that of the list if not given")
+      ->type_name("NAME");
   command
       ->add_option("--diameter", options->settings.diameters,
-                   "Diameter in the middle over bark, mm; several times for several")
+                   "Diameter in the middle over bark; several times for several")
+      ->type_name("MM")
       ->transform(with_unit())
       ->check(mm_from(30.0, 2000.0))
       ->take_all();
   command
       ->add_option("--length", options->settings.lengths,
-                   "Length of the logs, mm; several times for several; just longer than the list's "
+                   "Length of the logs, several times for several; just longer than the list's "
                    "longest piece if not given")
+      ->type_name("MM")
       ->transform(with_unit())
       ->check(mm_from(200.0, 30000.0))
       ->take_all();
   add_inch(command, options->inches);
   add_json(command, options->json);
   command->add_option("--threads", options->settings.plan.threads, "Threads; 0 = all")
-      ->check(CLI::Range(0, 1024));
+      ->type_name("N")
+      ->check(number_from(0, 1024));
   run_with(command, options, action, run_need);
 }
 

@@ -7,6 +7,7 @@
 #include <set>
 
 #include "archived_log.hpp"
+#include "help.hpp"
 #include "kerfwright/error.hpp"
 #include "kerfwright/files.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
@@ -260,23 +261,23 @@ void add_order(CLI::App& app, Action& action) {
       ->add_option("logs", order.logs,
                    "Scans, shape files or archive:NAME, as for plan; one log in each")
       ->required();
-  command->add_option("--mill", order.mill,
-                      "What the mill can do (TOML); a chain-saw mill if not given");
-  command
-      ->add_option("--out", order.out,
-                   "Folder for the sheet of the whole list and a folder for each log")
+  command->add_option("--out", order.out, "For the sheet of the list and a folder for each log")
+      ->type_name("FOLDER")
       ->required();
+  command->add_option("--mill", order.mill, "What the mill can do (TOML); else a chain-saw mill")
+      ->type_name("FILE");
   command
-      ->add_option("--wood-price", order.settings.wood_price,
-                   "What a m3 of log under bark costs; a quarter of what a m3 of the list fetches "
-                   "if not given")
-      ->check(CLI::Range(0.0, 1e9));
+      ->add_option(
+          "--wood-price", order.settings.wood_price,
+          "What a m3 of log costs under bark; else a quarter of what a m3 of the list fetches")
+      ->type_name("MONEY")
+      ->check(number_from(0.0, 1e9));
   command->add_flag("--list-first", order.settings.list_first,
-                    "Where the list cannot be filled: as much of it as can be, not the most money");
+                    "As much of the list as can be, not the most money");
   command
       ->add_option("--sawn", order.sawn,
-                   "PLAN TALLY: a log that is sawn, its plan (.json) and what came of it (CSV, as "
-                   "for tally); once for each. Its pieces count as made, and it is taken out")
+                   "A log that is sawn, its plan and what came of it (CSV, as for tally); once for "
+                   "each. Its pieces count as made, and it is taken out")
       ->type_size(2)
       ->type_name("PLAN TALLY")
       ->take_all();

@@ -4,6 +4,7 @@
 #include <optional>
 #include <sstream>
 
+#include "help.hpp"
 #include "kerfwright/error.hpp"
 #include "kerfwright/shape/bark.hpp"
 #include "kerfwright/trade/species.hpp"
@@ -11,6 +12,8 @@
 
 namespace kerfwright::cli {
 namespace {
+
+const char* const scan_group = "How the scan is read";
 
 /// "x", "+x", "-x" and so on as a direction of the scan's own axes.
 Eigen::Vector3d direction(const std::string& text) {
@@ -24,14 +27,15 @@ Eigen::Vector3d direction(const std::string& text) {
 
 /// What a person can measure on the log, mm over bark.
 void add_tape_options(CLI::App* command, TapedSizes& taped) {
-  command
-      ->add_option("--length", taped.length,
-                   "Taped length of the log in mm; scales a cloud that has no scale")
+  command->add_option("--length", taped.length, "Taped length; scales a cloud that has no scale")
+      ->type_name("MM")
       ->transform(with_unit())
       ->check(mm_from(50.0, 30000.0));
   const auto add = [&](const std::string& name, std::optional<double>& size,
                        const std::string& what) {
-    command->add_option(name, size, what + ", mm over bark; scales the cloud too, or is compared")
+    command->add_option(name, size, what + " over bark; scales the cloud too, or is compared")
+        ->type_name("MM")
+        ->group("More that was taped")
         ->transform(with_unit())
         ->check(mm_from(20.0, 15000.0));
   };
@@ -44,38 +48,52 @@ void add_tape_options(CLI::App* command, TapedSizes& taped) {
 }  // namespace
 
 void add_common_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags) {
-  command->add_option("--unit", flags.unit, "Unit of the scan; guessed from its size if not given")
-      ->check(CLI::IsMember({"m", "cm", "mm"}));
-  command->add_option("--up", flags.up, "Which way of the scan is up; from the ground if not given")
-      ->check(CLI::IsMember({"x", "y", "z", "+x", "+y", "+z", "-x", "-y", "-z"}));
-  command->add_option("--bark", flags.bark, "Thickness of the bark in mm")
+  command
+      ->add_option("--unit", flags.unit,
+                   "Unit of the scan: m, cm or mm; guessed from its size if not given")
+      ->type_name("UNIT")
+      ->check(one_of({"m", "cm", "mm"}))
+      ->group(scan_group);
+  command
+      ->add_option(
+          "--up", flags.up,
+          "Which way of the scan is up: x, y, z, -x, -y or -z; from the ground if not given")
+      ->type_name("AXIS")
+      ->check(one_of({"x", "y", "z", "+x", "+y", "+z", "-x", "-y", "-z"}))
+      ->group(scan_group);
+  command->add_option("--bark", flags.bark, "How thick the bark is")
+      ->type_name("MM")
       ->transform(with_unit())
       ->check(mm_from(0.0, 150.0));
-  command->add_option("--species", options.species,
-                      "Species, for the bark where --bark is not given, the mass and the "
-                      "shrinkage");
+  command->add_option("--species", options.species, "For bark (without --bark), mass and shrinkage")
+      ->type_name("NAME");
 }
 
 void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags) {
   command
-      ->add_option("scan", options.file,
-                   "Scan (PLY, PCD, LAS, OBJ, STL, GLB, glTF, or text with x y z) or a shape file "
-                   "(.json); archive:NAME "
-                   "for a log of the archive, where a log may come from it")
+      ->add_option(
+          "scan", options.file,
+          "Scan (PLY, PCD, LAS, OBJ, STL, GLB, glTF or text), shape file (.json) or archive:NAME")
       ->required();
   add_common_scan_options(command, options, flags);
   add_tape_options(command, options.to_shape.find.taped);
-  command->add_option(
-      "--near", flags.near,
-      "X,Y,Z: of several logs the one nearest to this point of the scan, in its own "
-      "axes and unit; the longest if not given");
-  command->add_option("--cleaned", options.cleaned_out,
-                      "Also write the scan to this PLY file with a label and a colour for each "
-                      "point: what is the log and what was taken away");
-  command->add_option("--marks", options.marks,
-                      "What was seen in the log: pith, rot, metal, splits, knots, figure (TOML)");
-  command->add_flag("--take-knots", options.take_knots,
-                    "Take the stubs and bumps that the surface shows for knots");
+  command
+      ->add_option("--marks", options.marks,
+                   "What was seen in the log: pith, rot, metal, splits, knots, figure (TOML)")
+      ->type_name("FILE");
+  put_aside(scan_group,
+            {command
+                 ->add_option("--near", flags.near,
+                              "Of several logs the one nearest to this point of the scan, in "
+                              "its own axes and unit; the longest if not given")
+                 ->type_name("X,Y,Z"),
+             command
+                 ->add_option("--cleaned", options.cleaned_out,
+                              "Also write the scan to this PLY file with a label and a colour "
+                              "for each point: what is the log and what was taken away")
+                 ->type_name("FILE"),
+             command->add_flag("--take-knots", options.take_knots,
+                               "Take the stubs and bumps that the surface shows for knots")});
 }
 
 namespace {
@@ -117,9 +135,12 @@ void finish(ScanOptions& options, const ScanFlags& flags) {
 }
 
 void add_archive_option(CLI::App* command, std::string& archive) {
-  command->add_option("--archive", archive,
-                      "File of the archive; archive.sqlite where the platform keeps a person's "
-                      "data if not given");
+  command
+      ->add_option("--archive", archive,
+                   "File of the archive; archive.sqlite where the platform keeps a person's "
+                   "data if not given")
+      ->type_name("FILE")
+      ->group(archive_group);
 }
 
 }  // namespace kerfwright::cli

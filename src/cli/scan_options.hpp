@@ -24,6 +24,9 @@ void add_scan_options(CLI::App* command, ScanOptions& options, ScanFlags& flags)
 /// @throws UserError
 void finish(ScanOptions& options, const ScanFlags& flags);
 
+/// The group of options that have to do with the archive.
+constexpr const char* archive_group = "The archive";
+
 /// Where the archive lies.
 void add_archive_option(CLI::App* command, std::string& archive);
 

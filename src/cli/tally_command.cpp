@@ -154,7 +154,8 @@ void add_tally(CLI::App& app, Action& action) {
       "tally",
       "Compare what was sawn with its plan, keep it, and say what all tallies teach.\n"
       "Example: kerfwright tally plan/plan.json tally.csv");
-  command->add_option("plan", options->plan, "Plan file (.json); none: only what all tallies say");
+  command->add_option("plan", options->plan,
+                      "The plan's file (.json) or its folder; none: only what all tallies say");
   command->add_option("tally", options->tally,
                       "What was sawn (CSV): boards.csv of the plan with the lines of boards that "
                       "did not come taken out, sizes as measured, and a line 'minutes,95'");

@@ -3,6 +3,7 @@
 #include <iostream>
 
 #include "command_line.hpp"
+#include "help.hpp"
 #include "kerfwright/files.hpp"
 #include "manual.hpp"
 
@@ -13,6 +14,7 @@ int main(int argc, char** argv) {
   }
   try {
     CLI::App app{kerfwright::cli::about};
+    kerfwright::cli::tell_help(app);
     app.set_version_flag("--version", KERFWRIGHT_VERSION);
     kerfwright::cli::Action action;
     kerfwright::cli::add_commands(app, action);
