@@ -25,6 +25,7 @@
 #include "kerfwright/trade/species.hpp"
 #include "plan_given.hpp"
 #include "plan_words.hpp"
+#include "progress.hpp"
 #include "tally_command.hpp"
 #include "watching.hpp"
 
@@ -50,8 +51,12 @@ bool is_shape_file(const std::string& path) {
 /// A shape from its own file, or fitted to a scan: read, find the log, fit.
 ShapeOfScan unmarked_shape(const ScanOptions& options) {
   const bool archived = is_archived(options.file);
-  if (!archived && !is_shape_file(options.file))
+  if (!archived && !is_shape_file(options.file)) {
+    Progress progress(1);
+    progress.step("reading " + std::filesystem::path(options.file).filename().string() +
+                  ", finding the log and its shape");
     return shape_of_scan(options.file, options.to_shape);
+  }
   if (!options.cleaned_out.empty())
     throw UserError(
         Fault::usage,

@@ -116,6 +116,9 @@ int run_compare(const CompareOptions& options) {
         progress.step("planning " + name);
         PlanSettings settings = options.settings;
         settings.patterns = {pattern};
+        settings.watch.progress = [&](const std::string& what, double share) {
+          progress.within(what, share);
+        };
         ways.push_back(planned(shape, order.value, mill.value, settings, name));
         Way& way = ways.back();
         if (!way.plan) continue;

@@ -90,43 +90,10 @@ std::string positional_name(const CLI::Option& option) {
   return name;
 }
 
-std::string head_of(const CLI::Option& option) {
-  if (!option.nonpositional()) return positional_name(option);
-  const std::string type = takes(option);
-  return option.get_name(false, true) + (type.empty() ? "" : " " + type);
-}
-
-/// "kerfwright plan SCAN --order FILE --out FOLDER [options]".
-std::string usage(const CLI::App& command) {
-  std::string text = "kerfwright " + full_name(command);
-  for (const bool positional : {true, false}) {
-    for (const CLI::Option* option : command.get_options()) {
-      if (option->nonpositional() == positional || is_help(command, option)) continue;
-      if (!option->get_required() && !positional) continue;
-      const std::string several = positional && option->get_items_expected_max() > 1 ? " …" : "";
-      const std::string head = head_of(*option) + several;
-      text += " " + (option->get_required() ? head : "[" + head + "]");
-    }
-  }
-  return wrapped("Usage: " + text + " [options]", 0, 7);
-}
-
-std::vector<std::string> groups_of(const CLI::App& command) {
-  std::vector<std::string> groups;
-  for (const std::string& group : command.get_groups()) {
-    if (group != main_group && !group.empty()) groups.push_back(group);
-  }
-  return groups;
-}
-
-std::string options_of(const CLI::App& command, const std::string& group, bool all) {
+std::string rows_of(const CLI::App& command, const std::string& group, bool all) {
   std::string text;
-  for (const bool positional : {true, false}) {
-    for (const CLI::Option* option : command.get_options()) {
-      if (option->nonpositional() == positional) continue;
-      if (option->get_group() != group || is_help(command, option)) continue;
-      text += row(head_of(*option), all ? told_in_full(*option) : option->get_description());
-    }
+  for (const CLI::Option* option : options_in(command, group)) {
+    text += row(head_of(*option), all ? told_in_full(*option) : option->get_description());
   }
   return text;
 }
@@ -145,11 +112,12 @@ std::string last_words(const CLI::App& command) {
 std::string command_help(const CLI::App& command, bool all) {
   const Description description = description_of(command);
   std::string text = wrapped(description.what, 0, 0);
-  text += example_text(description.example) + "\n" + usage(command) + "\n";
-  text += options_of(command, main_group, all);
+  text +=
+      example_text(description.example) + "\n" + wrapped("Usage: " + usage(command), 0, 7) + "\n";
+  text += rows_of(command, "", all);
   if (!all) return text + last_words(command);
   for (const std::string& group : groups_of(command)) {
-    text += "\n" + group + "\n" + options_of(command, group, all);
+    text += "\n" + group + "\n" + rows_of(command, group, all);
   }
   const auto options = command.get_options();
   const bool any = std::any_of(options.begin(), options.end(), [](const CLI::Option* option) {
@@ -192,6 +160,43 @@ void tell_help(CLI::App& app) {
 
 void put_aside(const std::string& group, const std::vector<CLI::Option*>& options) {
   for (CLI::Option* option : options) option->group(group);
+}
+
+std::string usage(const CLI::App& command) {
+  std::string text = "kerfwright " + full_name(command);
+  for (const CLI::Option* option : options_in(command, "")) {
+    const bool positional = !option->nonpositional();
+    if (!positional && !option->get_required()) continue;
+    const std::string several = positional && option->get_items_expected_max() > 1 ? " ..." : "";
+    const std::string head = head_of(*option) + several;
+    text += " " + (option->get_required() ? head : "[" + head + "]");
+  }
+  return text + " [options]";
+}
+
+std::vector<std::string> groups_of(const CLI::App& command) {
+  std::vector<std::string> groups;
+  for (const std::string& group : command.get_groups()) {
+    if (group != main_group && !group.empty()) groups.push_back(group);
+  }
+  return groups;
+}
+
+std::vector<const CLI::Option*> options_in(const CLI::App& command, const std::string& group) {
+  const std::string name = group.empty() ? main_group : group;
+  std::vector<const CLI::Option*> options;
+  for (const CLI::Option* option : command.get_options()) {
+    if (option->get_group() == name && !is_help(command, option)) options.push_back(option);
+  }
+  std::stable_partition(options.begin(), options.end(),
+                        [](const CLI::Option* option) { return !option->nonpositional(); });
+  return options;
+}
+
+std::string head_of(const CLI::Option& option) {
+  if (!option.nonpositional()) return positional_name(option);
+  const std::string type = takes(option);
+  return option.get_name(false, true) + (type.empty() ? "" : " " + type);
 }
 
 std::string takes(const CLI::Option& option) {

@@ -15,6 +15,19 @@ void tell_help(CLI::App& app);
 /// Gives options a group of their own, which `--help` only names.
 void put_aside(const std::string& group, const std::vector<CLI::Option*>& options);
 
+/// "kerfwright plan SCAN --order FILE --out FOLDER [options]".
+std::string usage(const CLI::App& command);
+
+/// The groups of options that were put aside.
+std::vector<std::string> groups_of(const CLI::App& command);
+
+/// The options of a group, what has its place on the line first, without those for help.
+/// @param group empty: those that are in none
+std::vector<const CLI::Option*> options_in(const CLI::App& command, const std::string& group);
+
+/// "--mill FILE", or "SCAN" for what has its place on the line.
+std::string head_of(const CLI::Option& option);
+
 /// What an option takes, as "MM" or "m, cm or mm"; empty for a flag.
 std::string takes(const CLI::Option& option);
 

@@ -16,6 +16,7 @@
 #include "kerfwright/sheet/saw_steps.hpp"
 #include "kerfwright/sheet/shape_file.hpp"
 #include "plan_given.hpp"
+#include "progress.hpp"
 
 namespace kerfwright::cli {
 namespace {
@@ -122,7 +123,10 @@ int run_replan(const ReplanOptions& options) {
                     "--face-widths needs the cut that made the face: give its number as --done.");
   }
   if (!options.marks.empty()) add_marks(shape.marks, read_marks(options.marks, shape));
+  Progress progress(1);
+  progress.step("planning what is left after cut " + std::to_string(options.done));
   SawPlan after = replan(plan, shape, options.done, options.settings);
+  progress.done();
   after.chalked = chalked_by(plan, shape, options.done);
   after.face_height = face_height;
   const std::string new_shape = shape_to_json(shape);

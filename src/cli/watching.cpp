@@ -2,10 +2,12 @@
 
 #include <unistd.h>
 
+#include <algorithm>
 #include <csignal>
 #include <cstdio>
 
 #include "interrupt.hpp"
+#include "progress.hpp"
 
 namespace kerfwright::cli {
 namespace {
@@ -69,17 +71,21 @@ void Watching::show(const std::string& what, double share) {
   if (shown_ && now - last_shown_ < std::chrono::milliseconds(100)) return;
   last_shown_ = now;
   shown_ = true;
-  std::fprintf(stderr, "\r\033[K%s", what.c_str());
-  if (!bound_) std::fprintf(stderr, ": %.0f %%", 100.0 * share);
-  if (best_) std::fprintf(stderr, ", best so far %.2f", *best_);
-  if (bound_) std::fprintf(stderr, ", at most %.2f with level lanes", *bound_);
+  const auto text = [](const char* format, double value) {
+    char words[64];
+    std::snprintf(words, sizeof words, format, value);
+    return std::string(words);
+  };
+  std::string line = what;
+  if (!bound_) line += text(": %.0f %%", 100.0 * share);
+  if (best_) line += text(", best so far %.2f", *best_);
+  if (bound_) line += text(" of at most %.2f", *bound_);
   if (seconds_) {
-    std::fprintf(stderr, ", %.0f s left", *seconds_ > elapsed() ? *seconds_ - elapsed() : 0.0);
+    line += text(", %.0f s left", std::max(0.0, *seconds_ - elapsed()));
   } else {
-    std::fprintf(stderr, ", %.0f s", elapsed());
+    line += text(", %.0f s", elapsed());
   }
-  std::fputs("; Ctrl-C keeps the best so far", stderr);
-  std::fflush(stderr);
+  show_line(line + "; Ctrl-C keeps the best so far");
 }
 
 }  // namespace kerfwright::cli

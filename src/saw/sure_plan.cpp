@@ -106,6 +106,8 @@ Planned Planner::sure_plan(const std::vector<LogPlan>& found, std::vector<Catalo
   add_written(found, priced, square_ends, candidates);
   SearchSpace space = space_;
   space.must_cant = must_cant();
+  const char* const trying = "sawing the best with what goes wrong";
+  space.watch.say(trying, 0.0);
   if (!space.watch.stopped()) {
     add_written(plans_with_spare(wood_inside, catalogue, space, found), priced, square_ends,
                 candidates);
@@ -117,6 +119,7 @@ Planned Planner::sure_plan(const std::vector<LogPlan>& found, std::vector<Catalo
     const auto looked = best_at_first_look(trier, written_of(candidates), choosing);
     add_written(steadied(stacks, candidates, looked), priced, square_ends, candidates);
   }
+  space.watch.say(trying, 0.5);
   for (const std::size_t k : best_in_the_mean(trier, written_of(candidates), choosing)) {
     if (!replays(candidates[k].written)) {
       refused_ = true;
