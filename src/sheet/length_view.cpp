@@ -1,6 +1,7 @@
 #include "length_view.hpp"
 
 #include <algorithm>
+#include <map>
 #include <memory>
 
 #include "board_fits.hpp"
@@ -14,11 +15,15 @@ namespace {
 
 constexpr double caption_room = 4.6;  // mm above the drawing
 constexpr double below_room = 1.5;
-constexpr double least_rise = 1.5;  // of a board on paper, below which a number would hide it
+constexpr double least_rise = 2.4;  // of a board on paper, below which a number would hide more
+constexpr double number_size = 2.8;
+constexpr double lines_apart = 3.6;  // mm of paper between those that join numbers to boards
+constexpr double outer_row = 3.8;    // of numbers above or below the log, with room for their lines
 
 struct FlatBoard {
   const Board* board;
   Polygon outline;  // mm of log, y down
+  Box box;          // about it
   double depth;     // the greater, the nearer to the eye
 };
 
@@ -91,7 +96,9 @@ std::vector<FlatBoard> flat_boards(const Subject& subject, Looking looking) {
     const double depth = looking == Looking::from_right ? -middle.dot(subject.frame.left)
                                                         : middle.dot(subject.frame.up);
     const bool slab = is_slab(board, subject.plan.order) && shows_face(subject, looking, board);
-    boards.push_back({&board, slab ? slab_outline(subject, looking, board) : hull(points), depth});
+    Polygon outline = slab ? slab_outline(subject, looking, board) : hull(points);
+    const Box box = bounds(outline);
+    boards.push_back({&board, std::move(outline), box, depth});
   }
   std::stable_sort(boards.begin(), boards.end(),
                    [](const auto& a, const auto& b) { return a.depth < b.depth; });
@@ -143,68 +150,147 @@ Path placed(const Polygon& polygon, const Point& zero, double scale) {
 /// Whether a nearer board hides a point, mm of log.
 bool hidden(const Flat& flat, std::size_t index, const Point& point) {
   return std::any_of(flat.boards.begin() + static_cast<std::ptrdiff_t>(index) + 1,
-                     flat.boards.end(),
-                     [&](const FlatBoard& nearer) { return contains(nearer.outline, point); });
+                     flat.boards.end(), [&](const FlatBoard& nearer) {
+                       const bool near = (point.array() >= nearer.box.low.array()).all() &&
+                                         (point.array() <= nearer.box.high.array()).all();
+                       return near && contains(nearer.outline, point);
+                     });
 }
 
-/// Where the number of a board may stand: spots along it that no nearer board covers, those first
-/// where the whole number finds room.
-Path number_places(const Flat& flat, std::size_t index, const Point& zero, double scale) {
-  const auto [low, high] = bounds(flat.boards[index].outline);
+/// Where the number of a board may stand, mm of log: spots along it that no nearer board covers.
+struct Places {
+  Polygon roomy, tight;  // the whole number finds room, or only its middle
+};
+
+Places number_places(const Flat& flat, std::size_t index, double scale) {
+  const auto [low, high] = flat.boards[index].box;
   const Point half(2.2 * scale, 1.0 * scale);  // of a number with two digits
-  Path roomy;
-  Path tight;
+  Places places;
   for (const double across : {0.5, 0.2, 0.8}) {
     for (const double along :
          {0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9, 0.06, 0.94, 0.03, 0.97}) {
       const Point spot = low + Point(along, across).cwiseProduct(high - low);
-      if (hidden(flat, index, spot)) continue;
+      if (!contains(flat.boards[index].outline, spot) || hidden(flat, index, spot)) continue;
       bool clear = true;
       for (const double x : {-1.0, 1.0}) {
         for (const double y : {-1.0, 1.0}) {
           clear = clear && !hidden(flat, index, spot + Point(x, y).cwiseProduct(half));
         }
       }
-      (clear ? roomy : tight).push_back(zero + spot / scale);
+      (clear ? places.roomy : places.tight).push_back(spot);
     }
   }
-  roomy.insert(roomy.end(), tight.begin(), tight.end());
-  return roomy;
+  return places;
 }
 
-/// Beside the ends of a board too thin to bear its number, where no other board lies.
-Path places_beside(const Flat& flat, std::size_t index, const Point& zero, double scale) {
-  const Box box = bounds(flat.boards[index].outline);
-  const double middle = (box.low.y() + box.high.y()) / 2;
-  Path places;
-  for (const double x : {box.high.x() + 2.8 * scale, box.low.x() - 2.8 * scale}) {
-    const Point spot(x, middle);
-    const bool on_board =
-        std::any_of(flat.boards.begin(), flat.boards.end(),
-                    [&](const auto& other) { return contains(other.outline, spot); });
-    const bool in_log = contains(flat.under, spot - Point(2.0 * scale, 0)) &&
-                        contains(flat.under, spot + Point(2.0 * scale, 0));
-    if (!on_board && in_log) places.push_back(zero + spot / scale);
+/// A number outside of the log, joined to what it names.
+struct OuterLabel {
+  Point end;  // mm of paper, or of log before that is known
+  std::string text;
+  bool of_cut = false;
+};
+
+/// The numbers that find no room on their boards, above and below the log, and those of the
+/// cross-cuts below it.
+struct OuterLabels {
+  std::vector<OuterLabel> above, below;
+};
+
+/// Height of the log's axis at a place of the view, mm of log.
+double axis_height(const Flat& flat, double x) {
+  const auto after = std::lower_bound(flat.axis.begin(), flat.axis.end(), x,
+                                      [](const Point& p, double value) { return p.x() < value; });
+  return after == flat.axis.end() ? flat.axis.back().y() : after->y();
+}
+
+/// Whether a board is drawn high enough to bear its number without hiding its neighbours.
+bool bears_number(const FlatBoard& board, double scale) {
+  return (board.box.high.y() - board.box.low.y()) / scale >= least_rise;
+}
+
+/// The first spot whose line runs apart from those of a row; the first of all where none does.
+Point spot_apart(const Polygon& spots, const std::vector<OuterLabel>& row, double apart) {
+  const auto clear = [&](const Point& spot) {
+    return std::none_of(row.begin(), row.end(), [&](const OuterLabel& other) {
+      return std::abs(other.end.x() - spot.x()) < apart;
+    });
+  };
+  const auto found = std::find_if(spots.begin(), spots.end(), clear);
+  return found == spots.end() ? spots.front() : *found;
+}
+
+OuterLabels outer_labels(const Flat& flat, double scale) {
+  OuterLabels labels;
+  for (std::size_t i = 0; i < flat.boards.size(); ++i) {
+    const Places places = number_places(flat, i, scale);
+    if (bears_number(flat.boards[i], scale) && !places.roomy.empty()) continue;
+    if (places.roomy.empty() && places.tight.empty()) continue;  // nothing of it is in sight
+    const Polygon& spots = places.roomy.empty() ? places.tight : places.roomy;
+    const Point& first = spots.front();
+    auto& row = first.y() < axis_height(flat, first.x()) ? labels.above : labels.below;
+    const Point end = spot_apart(spots, row, lines_apart * scale);
+    row.push_back({end, std::to_string(flat.boards[i].board->id)});
   }
-  return places;
+  for (const auto& [number, line] : flat.parting) {
+    labels.below.push_back({line[1], std::to_string(number), true});
+  }
+  return labels;
+}
+
+double outer_room(const std::vector<OuterLabel>& labels) {
+  return labels.empty() ? 0.0 : outer_row;
+}
+
+/// A row of numbers, each with a line to what it names.
+/// @param base where their lowest points stand, mm of paper
+/// @param joint where their lines begin
+void draw_row(Svg& svg, const std::vector<OuterLabel>& labels, const Box& across, double base,
+              double joint) {
+  std::vector<Slot> slots;
+  for (const OuterLabel& label : labels) {
+    slots.push_back({label.end.x(), text_width(label.text, number_size, true) + 1.0});
+  }
+  const std::vector<double> places = spread(slots, across.low.x(), across.high.x());
+  for (std::size_t i = 0; i < labels.size(); ++i) {
+    const OuterLabel& label = labels[i];
+    svg.path({{places[i], joint}, label.end}, false, look::leader);
+    if (!label.of_cut)
+      svg.circle(label.end, 0.45, "fill=\"#1a1a1a\" stroke=\"#fff\" stroke-width=\"0.2\"");
+    svg.text({places[i], base}, label.text,
+             {number_size, Anchor::middle, true, label.of_cut ? look::cut_ink : "#1a1a1a"});
+  }
 }
 
 void draw_numbers(Svg& svg, const Flat& flat, const Point& zero, double scale) {
   Taken taken;
   // The nearest boards first: what is in sight gets its number before what peeps out.
   for (std::size_t i = flat.boards.size(); i-- > 0;) {
-    const Box box = bounds(flat.boards[i].outline);
-    const bool thin = (box.high.y() - box.low.y()) / scale < least_rise;
-    const Path places =
-        thin ? places_beside(flat, i, zero, scale) : number_places(flat, i, zero, scale);
-    place_number(svg, taken, places, std::to_string(flat.boards[i].board->id), 2.8);
+    if (!bears_number(flat.boards[i], scale)) continue;
+    const Path places = placed(number_places(flat, i, scale).roomy, zero, scale);
+    place_number(svg, taken, places, std::to_string(flat.boards[i].board->id), number_size);
   }
+}
+
+std::vector<OuterLabel> on_paper(std::vector<OuterLabel> labels, const Point& zero, double scale) {
+  for (OuterLabel& label : labels) label.end = zero + label.end / scale;
+  return labels;
+}
+
+/// mm of paper that a view takes.
+Point size_of(const Flat& flat, double scale) {
+  const Point size = (flat.extent.high - flat.extent.low) / scale;
+  const double caption = text_width("seen from the right", 3.0) + 24.0;
+  const OuterLabels labels = outer_labels(flat, scale);
+  return {std::max(size.x(), caption), size.y() + caption_room + outer_room(labels.above) +
+                                           std::max(below_room, outer_room(labels.below))};
 }
 
 void draw_view(Svg& svg, const Subject& subject, Looking looking, const Flat& flat,
                const Point& corner, double scale) {
   const bool right = looking == Looking::from_right;
-  const Point zero = corner + Point(0, caption_room) - flat.extent.low / scale;
+  const OuterLabels labels = outer_labels(flat, scale);
+  const Point log = corner + Point(0, caption_room + outer_room(labels.above));
+  const Point zero = log - flat.extent.low / scale;
   svg.begin(right ? "id=\"view-side\"" : "id=\"view-above\"");
   const std::string name = right ? "Side" : "From above";
   svg.text(corner + Point(0, 3.2), name, {3.6, Anchor::start, true});
@@ -213,7 +299,7 @@ void draw_view(Svg& svg, const Subject& subject, Looking looking, const Flat& fl
   svg.path(placed(flat.over, zero, scale), true, look::bark);
   svg.path(placed(flat.under, zero, scale), true, look::wood);
   const auto hatches = look::hatches(subject.plan);
-  for (const auto& [board, outline, depth] : flat.boards) {
+  for (const auto& [board, outline, box, depth] : flat.boards) {
     svg.begin("", look::board_title(*board, subject.plan));
     svg.path(placed(outline, zero, scale), true, look::board(hatches.at(board->product)));
     svg.end();
@@ -225,9 +311,13 @@ void draw_view(Svg& svg, const Subject& subject, Looking looking, const Flat& fl
     const Path ends = placed(line, zero, scale);
     svg.path(ends, false, look::dust(0.6));
     svg.path(ends, false, look::cut);
-    svg.text(ends[1] + Point(0, 2.6), std::to_string(number),
-             {2.8, Anchor::middle, true, look::cut_ink});
   }
+  const Point size = size_of(flat, scale);
+  const double bottom = corner.y() + size.y();
+  draw_row(svg, on_paper(labels.above, zero, scale), {corner, corner + size},
+           log.y() - outer_row + number_size, log.y() - outer_row + number_size + 0.4);
+  draw_row(svg, on_paper(labels.below, zero, scale), {corner, corner + size}, bottom,
+           bottom - 0.73 * number_size - 0.4);
   svg.end();
 }
 
@@ -235,11 +325,12 @@ void draw_view(Svg& svg, const Subject& subject, Looking looking, const Flat& fl
 
 Figure length_view(const Subject& subject, Looking looking) {
   const auto flat = std::make_shared<const Flat>(flatten(subject, looking));
-  return {[flat](double scale) -> Point {
-            const Point size = (flat->extent.high - flat->extent.low) / scale;
-            const double caption = text_width("seen from the right", 3.0) + 24.0;
-            const double below = below_room + (flat->parting.empty() ? 0.0 : 2.0);
-            return {std::max(size.x(), caption), size.y() + caption_room + below};
+  // A layout asks for every scale again and again.
+  const auto sizes = std::make_shared<std::map<double, Point>>();
+  return {[flat, sizes](double scale) {
+            const auto known = sizes->find(scale);
+            if (known != sizes->end()) return known->second;
+            return sizes->emplace(scale, size_of(*flat, scale)).first->second;
           },
           [flat, &subject, looking](Svg& svg, const Point& corner, double scale) {
             draw_view(svg, subject, looking, *flat, corner, scale);

@@ -26,6 +26,9 @@ inline constexpr std::string_view axis =
     "fill=\"none\" stroke=\"#1a1a1a\" stroke-width=\"0.2\" stroke-dasharray=\"4 0.8 0.8 0.8\"";
 inline constexpr std::string_view cut =
     "fill=\"none\" stroke=\"#8c2d04\" stroke-width=\"0.3\" stroke-linecap=\"round\"";
+/// A cut that meets the log further on.
+inline constexpr std::string_view cut_beyond =
+    "fill=\"none\" stroke=\"#8c2d04\" stroke-width=\"0.3\" stroke-dasharray=\"1.6 1.2\"";
 inline constexpr std::string_view leader = "fill=\"none\" stroke=\"#4d4d4d\" stroke-width=\"0.18\"";
 inline constexpr std::string_view wane =
     "fill=\"#e9dcc4\" stroke=\"#1a1a1a\" stroke-width=\"0.25\"";

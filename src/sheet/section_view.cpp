@@ -79,21 +79,44 @@ std::optional<Path> line_in_piece(const Sheet& sheet, const std::vector<Side>& a
   return ends;
 }
 
+/// The line of a cut that is still to be made and meets the piece elsewhere only, from left to
+/// right across what is drawn: who stands at the end sees the blade go over or under it.
+std::optional<Path> line_beyond(const Sheet& sheet, const Cut& cut) {
+  const bool is_shown = sheet.sections.bed && cut.n > sheet.subject.plan.done;
+  if (!is_shown || !is_lying(sheet.view(), cut.normal)) return std::nullopt;
+  const Eigen::Vector2d across = cut.normal.tail<2>();
+  const Eigen::Vector2d on =
+      (cut.normal.dot(cut.point) - cut.normal.x() * sheet.x) / across.squaredNorm() * across;
+  const Point start = sheet.at(on);
+  const Point run =
+      sheet.at(Eigen::Vector2d(on + Eigen::Vector2d(-across.y(), across.x()))) - start;
+  const auto at_width = [&](double x) -> Point { return start + (x - start.x()) / run.x() * run; };
+  return Path{at_width(sheet.frame.low.x()), at_width(sheet.frame.high.x())};
+}
+
 void draw_cuts(Svg& svg, const Sheet& sheet) {
   const PieceTree tree(sheet.subject.plan);
   std::vector<EndLabel> right;
   std::vector<EndLabel> below;
   std::vector<std::pair<Path, double>> lines;
+  std::vector<Path> beyond;
   for (const Cut* cut : sheet.sections.cuts) {
     const auto ends = line_in_piece(sheet, tree.ancestry(cut->piece), cut->normal,
                                     cut->normal.dot(cut->point), Bark::on);
-    if (!ends) continue;
+    if (!ends) {
+      const auto line = line_beyond(sheet, *cut);
+      if (!line) continue;
+      beyond.push_back(*line);
+      right.push_back({line->back(), sheet.sections.label(*cut)});
+      continue;
+    }
     lines.emplace_back(*ends, cut->kerf / sheet.scale);
     const bool lying = is_lying(sheet.view(), cut->normal);
     (lying ? right : below).push_back({(*ends)[1], sheet.sections.label(*cut)});
   }
   for (const auto& [ends, width] : lines) svg.path(ends, false, look::dust(std::max(width, 0.3)));
   for (const auto& [ends, width] : lines) svg.path(ends, false, look::cut);
+  for (const Path& line : beyond) svg.path(line, false, look::cut_beyond);
   draw_labels(svg, sheet.frame, sheet.cell, right, Edge::right, true);
   draw_labels(svg, sheet.frame, sheet.cell, below, Edge::below, true);
 }
@@ -224,6 +247,12 @@ SectionView::SectionView(const Subject& subject, Sections sections, double cell_
     for (const auto& p : piece_section(subject.shape, place.x, Bark::on, sections_.piece)) {
       outline.low = outline.low.cwiseMin(sheet.at(p));
       outline.high = outline.high.cwiseMax(sheet.at(p));
+    }
+    for (const Cut* cut : sections_.cuts) {
+      const auto line = line_beyond(sheet, *cut);
+      if (!line) continue;
+      outline.low.y() = std::min(outline.low.y(), line->front().y());
+      outline.high.y() = std::max(outline.high.y(), line->front().y());
     }
     // Parts are drawn each about its own middle, sections of one piece about the log's chord.
     shifts_.emplace_back(0, 0);

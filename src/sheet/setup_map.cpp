@@ -171,7 +171,8 @@ std::string map_of(const Steps& steps, const LogShape& shape, std::size_t index)
       "All in " + lengths.units() + ". Thickness: butt" +
       (lengths.inches() ? "; middle; top" : " / middle / top") +
       ". Height: from the bed to the underside of the blade. Face: width of the new face in wood, "
-      "without bark; where the tape disagrees by more than the ±, stop and plan again. Chock and "
+      "without bark; where the tape disagrees by more than the ±, stop and plan again. Dashed: not "
+      "at this end, but further in. Chock and "
       "clamp before you let go; look for metal before each cut; nobody in line with the blade.";
   double y = bottom - notes + 2.0;
   for (const std::string& line : wrapped(note, 3.0, width)) {

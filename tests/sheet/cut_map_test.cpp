@@ -156,6 +156,46 @@ TEST(CutMap, KeepsBoardNumbersApartInTheSections) {
   }
 }
 
+/// Whether a point lies in the box about what is drawn of a board in a group.
+bool on_board(const Drawing& drawing, const std::string& group, const std::string& id, double x,
+              double y) {
+  for (const auto& drawn : drawing.shapes) {
+    if (drawn.group != group || drawn.title.rfind(id + ": ", 0) != 0) continue;
+    const auto p = svg_reader::points(drawn.path);
+    std::array<double, 4> box = {1e9, 1e9, -1e9, -1e9};
+    for (std::size_t i = 0; i + 1 < p.size(); i += 2) {
+      box = {std::min(box[0], p[i]), std::min(box[1], p[i + 1]), std::max(box[2], p[i]),
+             std::max(box[3], p[i + 1])};
+    }
+    if (x >= box[0] && x <= box[2] && y >= box[1] && y <= box[3]) return true;
+  }
+  return false;
+}
+
+TEST(CutMap, JoinsNumbersThatStandOutsideOfAViewToTheirBoards) {
+  int outside = 0;
+  for (const auto& [name, plan, shape] : cases()) {
+    const Drawing drawing = svg_reader::read(cut_map_svg(plan, shape));
+    for (const std::string group : {"view-side", "view-above"}) {
+      const auto numbers = board_numbers(drawing, group, plan);
+      EXPECT_GE(numbers.size(), 1U) << name << group;
+      for (const Text& text : numbers) {
+        const double middle = text.y - 0.365 * text.size;
+        if (on_board(drawing, group, text.words, text.x, middle)) continue;
+        ++outside;
+        bool joined = false;
+        for (const auto& drawn : drawing.shapes) {
+          const auto p = svg_reader::points(drawn.path);
+          if (drawn.group != group || p.size() != 4 || std::abs(p[0] - text.x) > 0.02) continue;
+          joined = joined || on_board(drawing, group, text.words, p[2], p[3]);
+        }
+        EXPECT_TRUE(joined) << name << ", " << group << ": " << text.words;
+      }
+    }
+  }
+  EXPECT_GE(outside, 16);  // the sixteen thin flitches, seen on edge
+}
+
 TEST(CutMap, DrawsBoardsInTrueProportion) {
   const SawPlan plan = samples::live_plan();
   const Drawing drawing = svg_reader::read(cut_map_svg(plan, samples::live_log()));

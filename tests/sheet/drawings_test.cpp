@@ -1,5 +1,8 @@
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <cmath>
+#include <numbers>
 #include <regex>
 #include <set>
 #include <sstream>
@@ -40,6 +43,37 @@ TEST(SetupMaps, WriteTheHeightOfEveryCutOfTheirSetup) {
       for (const auto& text : svg_reader::read(maps[i].svg).texts) found |= text.words == label;
       EXPECT_TRUE(found) << maps[i].name << ": " << label;
     }
+  }
+}
+
+TEST(SetupMaps, LabelACutAtBothEndsThoughItMeetsTheLogOnlyBetweenThem) {
+  // Bowed towards the first cut, which lies 10 mm outside of both ends.
+  const SawPlan plan = samples::live_plan();
+  const Eigen::Vector3d up = plan.cuts.front().normal;
+  samples::LogForm form;
+  form.butt_radius = form.top_radius = up.dot(plan.cuts.front().point) - 10.0;
+  form.bow = 60;
+  form.bow_direction = std::atan2(up.z(), up.y()) * 180.0 / std::numbers::pi;
+  const LogShape shape = samples::bowed_log(form);
+  const MillCut first = saw_steps(plan, shape).stages.front().cuts.front();
+  ASSERT_FALSE(first.face[0].width || first.face[2].width);
+  ASSERT_TRUE(first.face[1].width);
+  const std::string label =
+      std::to_string(first.n) + " · " + std::to_string(std::lround(first.height));
+  const auto drawing = svg_reader::read(setup_maps(plan, shape).front().svg);
+  for (const std::string end : {"stage-1-butt", "stage-1-top"}) {
+    EXPECT_EQ(
+        std::count_if(drawing.texts.begin(), drawing.texts.end(),
+                      [&](const auto& text) { return text.group == end && text.words == label; }),
+        1)
+        << end;
+    EXPECT_GE(std::count_if(drawing.shapes.begin(), drawing.shapes.end(),
+                            [&](const auto& drawn) {
+                              return drawn.group == end && drawn.dashed &&
+                                     drawn.style == "none #8c2d04";
+                            }),
+              1)
+        << end;
   }
 }
 

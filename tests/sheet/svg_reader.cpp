@@ -45,9 +45,10 @@ void collect(xmlNode* node, const std::string& group, Drawing& drawing) {
            attribute(child, "font-weight") == "bold"});
     }
     if (is(child, "path")) {
-      drawing.shapes.push_back(
-          {attribute(child, "d"), attribute(child, "fill") + " " + attribute(child, "stroke"),
-           group, title_of(node), std::atof(attribute(child, "stroke-width").c_str())});
+      drawing.shapes.push_back({attribute(child, "d"),
+                                attribute(child, "fill") + " " + attribute(child, "stroke"), group,
+                                title_of(node), std::atof(attribute(child, "stroke-width").c_str()),
+                                !attribute(child, "stroke-dasharray").empty()});
     }
     collect(child, id.empty() ? group : id, drawing);
   }

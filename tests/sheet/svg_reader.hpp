@@ -21,6 +21,7 @@ struct Shape {
   std::string group;
   std::string title;  ///< of the group right around it
   double stroke = 0;
+  bool dashed = false;
 };
 
 struct Drawing {
