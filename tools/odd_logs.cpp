@@ -6,6 +6,7 @@
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <cstdio>
+#include <ctime>
 #include <map>
 #include <numeric>
 #include <optional>
@@ -133,7 +134,15 @@ std::string lacking(const SawPlan& plan, const LogShape& shape) {
   return "";
 }
 
-Outcome saw(int seed, const PlanSettings& settings) {
+/// As `settings`, but the search ends after so many seconds of the processor.
+PlanSettings hurried(const PlanSettings& settings, double seconds) {
+  PlanSettings now = settings;
+  const std::clock_t end = std::clock() + static_cast<std::clock_t>(seconds * CLOCKS_PER_SEC);
+  now.watch.stop = [end] { return std::clock() > end; };
+  return now;
+}
+
+Outcome saw(int seed, const PlanSettings& settings, double seconds) {
   Dice dice(static_cast<std::uint64_t>(seed) * 7919);
   const InventedLog log = random_log(static_cast<std::uint64_t>(seed), odd);
   PhoneSettings phone;
@@ -152,7 +161,7 @@ Outcome saw(int seed, const PlanSettings& settings) {
     shape = fit_shape(look_for_log(as_read(scan), {}).log, {});
     put_bark(shape, {log.bark, 0, 0});
     measure(shape);
-    plan = plan_log(shape, order, mill, settings);
+    plan = plan_log(shape, order, mill, hurried(settings, seconds));
   } catch (const UserError& error) {
     return {error.fault() == Fault::no_product_fits ? End::no_plan : End::refused, error.what()};
   }
@@ -164,7 +173,9 @@ Outcome saw(int seed, const PlanSettings& settings) {
   outcome.claimed = judged.value_claimed;
   outcome.there = judged.value_there;
   try {
-    outcome.known = plan_log(true_shape(log, scan.scan_to_log), order, mill, settings).totals.value;
+    outcome.known =
+        plan_log(true_shape(log, scan.scan_to_log), order, mill, hurried(settings, seconds))
+            .totals.value;
   } catch (const UserError&) {
     outcome.known = 0.0;
   }
@@ -184,6 +195,7 @@ void print_shares(const char* what, std::vector<double> shares) {
 
 int main(int argc, char** argv) {
   int logs = 500, first = 1;
+  double seconds = 3600.0;
   PlanSettings settings;
   settings.turn_step = 30;
   settings.lifts = 1;
@@ -192,13 +204,14 @@ int main(int argc, char** argv) {
   app.add_option("--first", first, "seed of the first");
   app.add_option("--turn-step", settings.turn_step, "degrees between turns");
   app.add_option("--lifts", settings.lifts, "lifts at each turn");
+  app.add_option("--seconds", seconds, "of the processor after which a search is ended");
   CLI11_PARSE(app, argc, argv);
   std::map<End, int> ends;
   std::vector<double> of_claimed, of_known;
   for (int seed = first; seed < first + logs; ++seed) {
     Outcome outcome;
     try {
-      outcome = saw(seed, settings);
+      outcome = saw(seed, settings, seconds);
     } catch (const std::exception& error) {
       outcome.words = error.what();
     }

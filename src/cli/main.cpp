@@ -1,3 +1,5 @@
+#include <malloc.h>
+
 #include <CLI/CLI.hpp>
 #include <iostream>
 #include <new>
@@ -32,6 +34,13 @@ int run(int argc, char** argv) {
   return 0;
 }
 
+/// Memory that a search gives back it asks for again at once: to hand it to the system between took
+/// a fifth of the time.
+void keep_memory() {
+  mallopt(M_TRIM_THRESHOLD, 256 << 20);
+  mallopt(M_MMAP_THRESHOLD, 32 << 20);
+}
+
 /// What was printed has to have arrived too: a program that reads it would miss half of it.
 int heard(int code) {
   if (std::cout.flush()) return code;
@@ -43,6 +52,7 @@ int heard(int code) {
 }  // namespace
 
 int main(int argc, char** argv) {
+  keep_memory();
   cli::end_at_interrupt();
   Fault fault = Fault::internal;
   try {

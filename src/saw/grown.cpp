@@ -97,7 +97,9 @@ class Sections {
   }
 
   Turned turned(std::size_t station, double by) const {
-    return turn_section(wood_, station, {cell_.middle.roll + by, cell_.middle.slope}, grid_);
+    Turned turned;
+    turn_section(wood_, station, {cell_.middle.roll + by, cell_.middle.slope}, grid_, turned);
+    return turned;
   }
 
   const Wood& wood_;

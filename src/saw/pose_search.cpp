@@ -26,6 +26,13 @@ std::vector<double> volume_below(const Wood& wood, const Profile& profile) {
   return volume;
 }
 
+/// strips
+int thickest(const Catalogue& catalogue) {
+  int strips = 1;
+  for (const auto& flitch : catalogue.classes) strips = std::max(strips, flitch.strips);
+  return strips;
+}
+
 }  // namespace
 
 Pose quarter_turn(const Pose& first, double slope) {
@@ -73,7 +80,7 @@ PoseSearch::PoseSearch(const Wood& wood, const Catalogue& catalogue, const Pose&
       catalogue_(catalogue),
       pose_(pose),
       lying_(lying),
-      profile_(wood, pose, catalogue.grid),
+      profile_(wood, pose, catalogue.grid, thickest(catalogue)),
       flitches_(wood, catalogue, profile_, pose.slope, std::nullopt),
       edger_(catalogue, wood.border) {
   table_.cut_cost = cut_costs(wood_, catalogue_, profile_);
@@ -245,7 +252,7 @@ const PoseSearch::Second& PoseSearch::second(double slope) {
   if (found != seconds_.end()) return *found;
   Second made;
   made.pose = quarter_turn(pose_, slope);
-  made.profile = std::make_unique<Profile>(wood_, made.pose, catalogue_.grid);
+  made.profile = std::make_unique<Profile>(wood_, made.pose, catalogue_.grid, thickest(catalogue_));
   made.wide.cut_cost = cut_costs(wood_, catalogue_, *made.profile);
   bound_cants_of(made);
   seconds_.push_back(std::move(made));

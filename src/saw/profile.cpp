@@ -24,31 +24,66 @@ void clear(Levels& levels, std::size_t count) {
   levels.many.assign(count, 0);
 }
 
-template <typename Visit>
-void visit_crossings(float y0, float l0, float y1, float l1, int count, Visit visit) {
-  const float low = std::min(l0, l1);
-  const float high = std::max(l0, l1);
-  const int from = std::max(0, static_cast<int>(std::ceil(low)));
-  const int to = std::min(count - 1, static_cast<int>(std::ceil(high)) - 1);
-  if (from > to) return;
-  const float slope = (y1 - y0) / (l1 - l0);
-  for (int k = from; k <= to; ++k) visit(k, y0 + slope * (static_cast<float>(k) - l0));
+/// For what lies within the range of int; std::floor is a call where the machine is not told.
+int floor_of(float value) {
+  const int whole = static_cast<int>(value);
+  return whole - (static_cast<float>(whole) > value ? 1 : 0);
+}
+
+int ceil_of(float value) {
+  const int whole = static_cast<int>(value);
+  return whole + (static_cast<float>(whole) < value ? 1 : 0);
+}
+
+/// The levels that an edge crosses, and where.
+struct Crossed {
+  int from = 0, to = -1;
+  float y = 0, level = 0, slope = 0;
+  float at(int k) const { return y + slope * (static_cast<float>(k) - level); }
+};
+
+Crossed crossed(const Turned& turned, std::size_t j, std::size_t k, int count) {
+  const float l0 = turned.level[j];
+  const float l1 = turned.level[k];
+  Crossed edge{.from = std::max(0, ceil_of(std::min(l0, l1))),
+               .to = std::min(count - 1, ceil_of(std::max(l0, l1)) - 1),
+               .y = turned.y[j],
+               .level = l0};
+  if (edge.from <= edge.to) edge.slope = (turned.y[k] - turned.y[j]) / (l1 - l0);
+  return edge;
+}
+
+/// Whether no level line can cross the outline more than twice: it climbs once and falls once.
+bool climbs_once(const Turned& turned) {
+  const std::size_t corners = turned.level.size();
+  int changes = 0;
+  bool climbed = turned.level[0] > turned.level[corners - 1];
+  for (std::size_t j = 0; j < corners; ++j) {
+    const bool climbs = turned.level[j + 1 == corners ? 0 : j + 1] > turned.level[j];
+    changes += climbs != climbed ? 1 : 0;
+    climbed = climbs;
+  }
+  return changes <= 2;
 }
 
 /// Outlines run counter-clockwise: on the right they climb, on the left they fall.
 void cross(const Turned& turned, Levels& levels) {
   const std::size_t corners = turned.y.size();
   const int count = static_cast<int>(levels.left.size());
+  const bool simple = climbs_once(turned);
   for (std::size_t j = 0; j < corners; ++j) {
     const std::size_t k = j + 1 == corners ? 0 : j + 1;
     const bool climbs = turned.level[k] > turned.level[j];
-    visit_crossings(turned.y[j], turned.level[j], turned.y[k], turned.level[k], count,
-                    [&](int level, float y) {
-                      const auto i = static_cast<std::size_t>(level);
-                      float& slot = climbs ? levels.right[i] : levels.left[i];
-                      if (slot != nowhere && slot != -nowhere) levels.many[i] = 1;
-                      slot = y;
-                    });
+    float* const side = climbs ? levels.right.data() : levels.left.data();
+    const Crossed edge = crossed(turned, j, k, count);
+    if (simple) {
+      for (int i = edge.from; i <= edge.to; ++i) side[i] = edge.at(i);
+      continue;
+    }
+    for (int i = edge.from; i <= edge.to; ++i) {
+      if (side[i] != nowhere && side[i] != -nowhere) levels.many[static_cast<std::size_t>(i)] = 1;
+      side[i] = edge.at(i);
+    }
   }
 }
 
@@ -58,11 +93,8 @@ void keep_widest(const Turned& turned, int level, Levels& levels) {
   std::vector<float> at;
   for (std::size_t j = 0; j < corners; ++j) {
     const std::size_t k = j + 1 == corners ? 0 : j + 1;
-    const int count = static_cast<int>(levels.left.size());
-    visit_crossings(turned.y[j], turned.level[j], turned.y[k], turned.level[k], count,
-                    [&](int crossed, float y) {
-                      if (crossed == level) at.push_back(y);
-                    });
+    const Crossed edge = crossed(turned, j, k, static_cast<int>(levels.left.size()));
+    if (edge.from <= level && level <= edge.to) at.push_back(edge.at(level));
   }
   std::sort(at.begin(), at.end());
   const auto i = static_cast<std::size_t>(level);
@@ -89,9 +121,9 @@ void strips_of(const Turned& turned, const Levels& levels, std::vector<float>& l
     const float before = turned.level[j == 0 ? corners - 1 : j - 1];
     const float here = turned.level[j];
     const float after = turned.level[j + 1 == corners ? 0 : j + 1];
-    const float floor_level = std::floor(here);
-    if (floor_level < 0.0F || floor_level >= static_cast<float>(strips)) continue;
-    const auto k = static_cast<std::size_t>(floor_level);
+    const int below = floor_of(here);
+    if (below < 0 || below >= static_cast<int>(strips)) continue;
+    const auto k = static_cast<std::size_t>(below);
     const float y = turned.y[j];
     if (!(left[k] < y && y < right[k])) continue;
     if (before < here && here < after) right[k] = y;
@@ -99,18 +131,42 @@ void strips_of(const Turned& turned, const Levels& levels, std::vector<float>& l
   }
 }
 
-Unit rounded(float mm, bool up) {
-  const float units = mm * static_cast<float>(units_per_mm);
-  const float whole = up ? std::ceil(units) : std::floor(units);
-  return static_cast<Unit>(std::clamp(whole, -32000.0F, 32000.0F));
+/// In units, rounded into the wood; what lies beyond the range of units is at its end.
+Unit left_units(float mm) {
+  return static_cast<Unit>(ceil_of(std::clamp(mm * units_per_mm, -32000.0F, 32000.0F)));
+}
+Unit right_units(float mm) {
+  return static_cast<Unit>(floor_of(std::clamp(mm * units_per_mm, -32000.0F, 32000.0F)));
 }
 
-Interval everything() {
-  Interval all;
-  all.left.at.fill(std::numeric_limits<Unit>::min());
-  all.right.at.fill(std::numeric_limits<Unit>::max());
-  return all;
-}
+/// [strip] the reach of one station, or what the stations of a cell have in common.
+struct Column {
+  std::vector<Unit> left, right;
+
+  void clear(std::size_t strips) {
+    left.assign(strips, std::numeric_limits<Unit>::min());
+    right.assign(strips, std::numeric_limits<Unit>::max());
+  }
+  void set(const std::vector<float>& from, const std::vector<float>& to) {
+    left.resize(from.size());
+    right.resize(from.size());
+    for (std::size_t k = 0; k < from.size(); ++k) {
+      const bool wood_here = from[k] <= to[k];
+      left[k] = wood_here ? left_units(from[k]) : no_left;
+      right[k] = wood_here ? right_units(to[k]) : no_right;
+    }
+  }
+  void narrow(const Column& other) {
+    for (std::size_t k = 0; k < left.size(); ++k) left[k] = std::max(left[k], other.left[k]);
+    for (std::size_t k = 0; k < right.size(); ++k) right[k] = std::min(right[k], other.right[k]);
+  }
+  void put(std::vector<Interval>& strips, std::size_t cell) const {
+    for (std::size_t k = 0; k < strips.size(); ++k) {
+      strips[k].left.at[cell] = left[k];
+      strips[k].right.at[cell] = right[k];
+    }
+  }
+};
 
 void narrow(const Interval& a, const Interval& b, Interval& out) {
   for (std::size_t c = 0; c < max_cells; ++c) {
@@ -119,24 +175,13 @@ void narrow(const Interval& a, const Interval& b, Interval& out) {
   }
 }
 
-/// Narrows the column of one cell, in every strip, to the reach of a station that it holds.
-void narrow_cell(std::vector<Interval>& strips, std::size_t cell, const std::vector<float>& left,
-                 const std::vector<float>& right) {
-  for (std::size_t k = 0; k < strips.size(); ++k) {
-    const bool wood_here = left[k] <= right[k];
-    Unit& l = strips[k].left.at[cell];
-    Unit& r = strips[k].right.at[cell];
-    l = std::max(l, wood_here ? rounded(left[k], true) : no_left);
-    r = std::min(r, wood_here ? rounded(right[k], false) : no_right);
-  }
-}
-
 std::vector<Interval> single_strips(const Wood& wood, const Pose& pose, const HeightGrid& grid) {
   const auto count = static_cast<std::size_t>(grid.levels);
   Levels levels;
+  Turned turned;
   return strips_of_stations(
       wood, grid, [&](std::size_t station, std::vector<float>& left, std::vector<float>& right) {
-        const Turned turned = turn_section(wood, station, pose, grid);
+        turn_section(wood, station, pose, grid, turned);
         clear(levels, count + 1);
         cross(turned, levels);
         for (std::size_t k = 0; k <= count; ++k) {
@@ -155,8 +200,8 @@ bool holds_wood(const Interval& strip) {
 
 }  // namespace
 
-Turned turn_section(const Wood& wood, std::size_t station, const Pose& pose,
-                    const HeightGrid& grid) {
+void turn_section(const Wood& wood, std::size_t station, const Pose& pose, const HeightGrid& grid,
+                  Turned& turned) {
   const double cos_slope = std::sqrt(1.0 - pose.slope * pose.slope);
   const auto c = static_cast<float>(std::cos(pose.roll));
   const auto s = static_cast<float>(std::sin(pose.roll));
@@ -164,7 +209,6 @@ Turned turn_section(const Wood& wood, std::size_t station, const Pose& pose,
   const auto shift =
       static_cast<float>((wood.station_x[station] * pose.slope - grid.origin) / grid.step);
   const auto angles = static_cast<std::size_t>(wood.angles);
-  Turned turned;
   turned.y.resize(angles);
   turned.level.resize(angles);
   const float* y = wood.y.data() + station * angles;
@@ -173,22 +217,25 @@ Turned turn_section(const Wood& wood, std::size_t station, const Pose& pose,
     turned.y[j] = c * y[j] - s * z[j];
     turned.level[j] = (s * y[j] + c * z[j]) * per_mm + shift;
   }
-  return turned;
 }
 
 std::vector<Interval> strips_of_stations(const Wood& wood, const HeightGrid& grid,
                                          const StationReach& reach) {
   const auto count = static_cast<std::size_t>(grid.levels);
-  std::vector<Interval> strips(count, everything());
-  std::vector<float> left(count), right(count);
   const auto cells = static_cast<std::size_t>(wood.cells());
+  std::vector<Interval> strips(count);
+  std::vector<float> left(count), right(count);
+  Column station, column;
+  column.clear(count);
   std::size_t cell = 0;
   for (std::size_t i = 0; i < wood.station_x.size(); ++i) {
     reach(i, left, right);
-    while (cell + 1 < cells && static_cast<std::size_t>(wood.border_station[cell + 1]) < i) ++cell;
-    narrow_cell(strips, cell, left, right);
-    const bool on_border = static_cast<std::size_t>(wood.border_station[cell + 1]) == i;
-    if (on_border && cell + 1 < cells) narrow_cell(strips, cell + 1, left, right);
+    station.set(left, right);
+    column.narrow(station);
+    if (static_cast<std::size_t>(wood.border_station[cell + 1]) > i) continue;
+    column.put(strips, cell);
+    if (++cell == cells) break;
+    std::swap(column, station);  // a border belongs to the cells on both sides
   }
   for (auto& strip : strips) {
     std::fill(strip.left.at.begin() + wood.cells(), strip.left.at.end(), no_left);
@@ -203,34 +250,38 @@ HeightGrid grid_for(const Wood& wood, double step, double most_slope) {
   return HeightGrid{-half * step, step, 2 * half};
 }
 
-Profile::Profile(const Wood& wood, const Pose& pose, const HeightGrid& grid)
-    : Profile(pose, grid, single_strips(wood, pose, grid)) {}
+Profile::Profile(const Wood& wood, const Pose& pose, const HeightGrid& grid, int most)
+    : Profile(pose, grid, single_strips(wood, pose, grid), most) {}
 
-Profile::Profile(const Pose& pose, const HeightGrid& grid, std::vector<Interval> single)
+Profile::Profile(const Pose& pose, const HeightGrid& grid, std::vector<Interval> single, int most)
     : pose_(pose), grid_(grid) {
-  doubled_.push_back(std::move(single));
-  const auto& strips = doubled_.front();
-  const auto found = std::find_if(strips.begin(), strips.end(), holds_wood);
-  if (found != strips.end()) {
-    first_ = static_cast<int>(found - strips.begin());
-    last_ = grid.levels - 1;
-    while (!holds_wood(strips[static_cast<std::size_t>(last_)])) --last_;
-  }
-  const std::size_t count = strips.size();
-  for (std::size_t span = 2; span <= count; span *= 2) {
-    const auto& half = doubled_.back();
+  const auto found = std::find_if(single.begin(), single.end(), holds_wood);
+  if (found == single.end()) return;
+  first_ = static_cast<int>(found - single.begin());
+  last_ = grid.levels - 1;
+  while (!holds_wood(single[static_cast<std::size_t>(last_)])) --last_;
+  const auto count = static_cast<std::size_t>(last_ - first_ + 1);
+  const std::size_t longest = std::min(count, static_cast<std::size_t>(most));
+  single_ = std::move(single);
+  const Interval* half = single_.data() + first_;
+  for (std::size_t span = 2; span <= longest; span *= 2) {
     std::vector<Interval> whole(count - span + 1);
     for (std::size_t k = 0; k < whole.size(); ++k) narrow(half[k], half[k + span / 2], whole[k]);
     doubled_.push_back(std::move(whole));
+    half = doubled_.back().data();
   }
 }
 
 void Profile::common(int strip, int count, Interval& out) const {
+  if (strip < first_ || strip + count - 1 > last_) {
+    out.left.at.fill(no_left);
+    out.right.at.fill(no_right);
+    return;
+  }
   const auto power = static_cast<std::size_t>(std::bit_width(static_cast<unsigned>(count)) - 1);
   const int span = 1 << power;
-  const auto& table = doubled_[power];
-  narrow(table[static_cast<std::size_t>(strip)],
-         table[static_cast<std::size_t>(strip + count - span)], out);
+  const Interval* table = power == 0 ? single_.data() + first_ : doubled_[power - 1].data();
+  narrow(table[strip - first_], table[strip - first_ + count - span], out);
 }
 
 }  // namespace kerfwright::saw

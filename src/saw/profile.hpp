@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstdint>
 #include <functional>
+#include <limits>
 #include <vector>
 
 #include "wood.hpp"
@@ -49,8 +50,8 @@ HeightGrid grid_for(const Wood& wood, double step, double most_slope);
 struct Turned {
   std::vector<float> y, level;
 };
-Turned turn_section(const Wood& wood, std::size_t station, const Pose& pose,
-                    const HeightGrid& grid);
+void turn_section(const Wood& wood, std::size_t station, const Pose& pose, const HeightGrid& grid,
+                  Turned& turned);
 
 /// How far a station's wood reaches over each strip, mm: fills `left` and `right`, [strip]; no wood
 /// where left > right.
@@ -69,11 +70,15 @@ std::vector<Interval> strips_of_stations(const Wood& wood, const HeightGrid& gri
 /// whose lengths are powers of two, so that a flitch of any thickness costs the same.
 class Profile {
  public:
-  Profile(const Wood& wood, const Pose& pose, const HeightGrid& grid);
-  /// @param strips [strip] how far the wood reaches, one for each level of the grid
-  Profile(const Pose& pose, const HeightGrid& grid, std::vector<Interval> strips);
+  static constexpr int any = std::numeric_limits<int>::max();
 
-  /// The stretch common to `count` strips from `strip` upwards; count >= 1, all strips on the grid.
+  /// @param most strips that `common` will be asked for at once
+  Profile(const Wood& wood, const Pose& pose, const HeightGrid& grid, int most = any);
+  /// @param strips [strip] how far the wood reaches, one for each level of the grid
+  Profile(const Pose& pose, const HeightGrid& grid, std::vector<Interval> strips, int most = any);
+
+  /// The stretch common to `count` strips from `strip` upwards; 1 <= count <= most, all strips on
+  /// the grid.
   void common(int strip, int count, Interval& out) const;
 
   const HeightGrid& grid() const { return grid_; }
@@ -86,7 +91,8 @@ class Profile {
   Pose pose_;
   HeightGrid grid_;
   int first_ = 0, last_ = -1;
-  std::vector<std::vector<Interval>> doubled_;  ///< [p][strip]: common to 2^p strips
+  std::vector<Interval> single_;                ///< [strip]
+  std::vector<std::vector<Interval>> doubled_;  ///< [p][strip - first]: common to 2^(p + 1) strips
 };
 
 }  // namespace kerfwright::saw

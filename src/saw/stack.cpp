@@ -8,21 +8,25 @@ namespace {
 
 enum : int { choice_end = -1, choice_skip = -2 };
 
-/// Heights at which an item may be worth something.
-struct Range {
+/// An item of the table, with the heights at which it may be worth something.
+struct Item {
   int first = 0, last = -1;
+  int pitch = 0;
+  const float* worth = nullptr;  ///< [bottom]
 };
 
-std::vector<Range> ranges_of(const StackTable& table) {
-  std::vector<Range> ranges;
-  for (const auto& worth : table.worth) {
+std::vector<Item> items_of(const StackTable& table) {
+  std::vector<Item> items;
+  for (std::size_t k = 0; k < table.items.size(); ++k) {
+    const std::vector<float>& worth = table.worth[k];
     const auto is_some = [](float w) { return w > 0.0F; };
     const auto first = std::find_if(worth.begin(), worth.end(), is_some);
     const auto last = std::find_if(worth.rbegin(), worth.rend(), is_some);
-    ranges.push_back(
-        {static_cast<int>(first - worth.begin()), static_cast<int>(worth.rend() - last) - 1});
+    items.push_back({static_cast<int>(first - worth.begin()),
+                     static_cast<int>(worth.rend() - last) - 1, table.items[k].pitch,
+                     worth.data()});
   }
-  return ranges;
+  return items;
 }
 
 /// What is best above each level, once a cut has been made there.
@@ -50,24 +54,26 @@ class Solver {
       : table_(table),
         kerf_strips_(kerf_strips),
         needed_(needed),
-        ranges_(ranges_of(table)),
+        items_(items_of(table)),
         any_(table.cut_cost),
         with_(needed >= 0 ? table.cut_cost : std::vector<float>{}) {
     lowest_ = table.levels;
-    for (const Range& range : ranges_) {
-      if (range.last < range.first) continue;
-      lowest_ = std::min(lowest_, range.first);
-      highest_ = std::max(highest_, range.last);
+    for (const Item& item : items_) {
+      if (item.last < item.first) continue;
+      lowest_ = std::min(lowest_, item.first);
+      highest_ = std::max(highest_, item.last);
     }
   }
 
   /// @param from no worth above this level has changed since the last time
   void solve(int from) {
+    const bool anew = !solved_;
+    solved_ = true;
     for (int b = std::min(from, highest_); b >= lowest_; --b) {
-      choose(any_, b);
+      if (anew || !stands(any_, b)) choose(any_, b);
       find_next_cut(any_, b);
       if (needed_ < 0) continue;
-      choose(with_, b);
+      if (anew || !stands(with_, b)) choose(with_, b);
       find_next_cut(with_, b);
     }
   }
@@ -87,7 +93,7 @@ class Solver {
       } else {
         stack.items.push_back({chosen, b});
         above = &over(*above, chosen);
-        b += table_.items[static_cast<std::size_t>(chosen)].pitch;
+        b += items_[static_cast<std::size_t>(chosen)].pitch;
       }
     }
     return stack;
@@ -111,30 +117,50 @@ class Solver {
     return &above == &with_ && item < needed_ ? with_ : any_;
   }
 
+  int skip_to(const Above& above, int b) const {
+    const std::size_t beyond =
+        std::min(static_cast<std::size_t>(b + kerf_strips_), above.next_cut.size() - 1);
+    return above.next_cut[beyond];
+  }
+
+  /// Whether what was chosen at a level is worth as much as before: then it is still the best,
+  /// since worths only fall.
+  bool stands(const Above& above, int b) const {
+    const auto i = static_cast<std::size_t>(b);
+    const int choice = above.choice[i];
+    if (choice == choice_end) return true;
+    if (choice == choice_skip) {
+      const int to = skip_to(above, b);
+      return to >= 0 && after_cut(above, to) == above.worth[i];
+    }
+    const Item& item = items_[static_cast<std::size_t>(choice)];
+    return static_cast<double>(item.worth[i]) + after_cut(over(above, choice), b + item.pitch) ==
+           above.worth[i];
+  }
+
   void choose(Above& above, int b) const {
     const auto i = static_cast<std::size_t>(b);
     double best = 0.0;
     int choice = choice_end;
-    for (std::size_t k = 0; k < table_.items.size(); ++k) {
-      if (b < ranges_[k].first || b > ranges_[k].last) continue;
-      const double worth = static_cast<double>(table_.worth[k][i]);
+    const int count = static_cast<int>(items_.size());
+    for (int k = 0; k < count; ++k) {
+      const Item& item = items_[static_cast<std::size_t>(k)];
+      if (b < item.first || b > item.last) continue;
+      const auto worth = static_cast<double>(item.worth[i]);
       if (worth <= 0.0) continue;
-      const int item = static_cast<int>(k);
-      const Above& rest = over(above, item);
-      const auto level = i + static_cast<std::size_t>(table_.items[k].pitch);
+      const Above& rest = over(above, k);
+      const auto level = i + static_cast<std::size_t>(item.pitch);
       // Nothing above it would leave the needed item out.
       if (&rest == &with_ && rest.worth[level] <= 0.0) continue;
       const double total = worth + rest.after_cut[level];
       if (total > best) {
         best = total;
-        choice = item;
+        choice = k;
       }
     }
-    const std::size_t beyond =
-        std::min(i + static_cast<std::size_t>(kerf_strips_), above.next_cut.size() - 1);
-    const int skip_to = above.next_cut[beyond];
-    if (skip_to >= 0 && after_cut(above, skip_to) > best) {
-      best = after_cut(above, skip_to);
+    const int to = skip_to(above, b);
+    if (to >= 0 && after_cut(above, to) > best) {
+      best = after_cut(above, to);
       choice = choice_skip;
     }
     above.worth[i] = best;
@@ -145,8 +171,9 @@ class Solver {
   const StackTable& table_;
   int kerf_strips_;
   int needed_;
-  std::vector<Range> ranges_;  ///< worths only ever fall, so they hold for every round
+  std::vector<Item> items_;  ///< worths only ever fall, so they hold for every round
   int lowest_ = 0, highest_ = -1;
+  bool solved_ = false;
   Above any_;   ///< whatever may lie above
   Above with_;  ///< one of the needed items does
 };
