@@ -145,11 +145,13 @@ Learned learn(const std::vector<TallyResult>& results) {
   return learned;
 }
 
-std::string describe(const TallyResult& result, const std::string& currency) {
+std::string describe(const TallyResult& result, const std::string& currency, bool inches) {
   std::string text = text_of("%-12s%12s%12s%13s\n", "", "planned", "sawn", "share");
   text += row("boards", "%.0f", result.planned, result.came);
   if (result.beside > 0) text += text_of("%-12s%12s%12d\n", "beside it", "", result.beside);
-  text += row("m3", "%.4f", result.planned_m3, result.m3);
+  text += inches ? row("board feet", "%.1f", result.planned_m3 / m3_per_board_foot,
+                       result.m3 / m3_per_board_foot)
+                 : row("m3", "%.4f", result.planned_m3, result.m3);
   text += row(("value, " + currency).c_str(), "%.2f", result.planned_value, result.value);
   if (result.hours) text += row("hours", "%.2f", result.planned_hours, *result.hours);
   return text;

@@ -118,8 +118,8 @@ namespace {
 
 /// Empty where nobody asked for it.
 std::string mass_text(const LogShape& shape, const std::string& species,
-                      const std::optional<Mill>& mill) {
-  if (!species.empty()) return describe_mass(shape, find_species(species), mill);
+                      const std::optional<Mill>& mill, bool inches) {
+  if (!species.empty()) return describe_mass(shape, find_species(species), mill, inches);
   return mill ? "Mass      name the --species to know it\n" : "";
 }
 
@@ -152,8 +152,10 @@ int run_measure(const MeasureOptions& options) {
   std::cout << options.scan.file << '\n';
   const bool inches = options.scan.inches || (mill && mill->inches);
   print_notes(shape, inches);
-  std::cout << describe(measure(shape), inches) << mass_text(shape, species_of(options.scan), mill)
-            << describe(sweep_loss(shape)) << describe(bumps, inches) << describe(scale_log(shape));
+  std::cout << describe(measure(shape), inches)
+            << mass_text(shape, species_of(options.scan), mill, inches)
+            << describe(sweep_loss(shape), inches) << describe(bumps, inches)
+            << describe(scale_log(shape), inches);
   return 0;
 }
 
@@ -229,7 +231,9 @@ int run_replay(const ReplayOptions& options) {
   if (plan.shape_sha256 != sha256_hex(shape_text)) {
     std::cout << "Note: the plan was made on another shape file than '" << shape_file << "'.\n";
   }
-  for (const std::string& sentence : result.sentences) std::cout << sentence << '\n';
+  for (const std::string& sentence : result.sentences) {
+    std::cout << (plan.mill.inches ? sentence_in_inches(sentence) : sentence) << '\n';
+  }
   const std::size_t there = plan.boards.size() - result.missing.size();
   std::cout << there << " of " << plan.boards.size() << " boards are there, worth "
             << fixed(result.value_found, 2) << ' ' << plan.order.currency << ".\n";

@@ -3,6 +3,7 @@
 #include <cstdio>
 
 #include "archive_commands.hpp"
+#include "kerfwright/trade/amounts.hpp"
 #include "kerfwright/trade/inches.hpp"
 
 namespace kerfwright::cli {
@@ -32,7 +33,7 @@ Row row_of(const KeptLog& log, bool inches) {
           length(sizes.length),
           length(sizes.middle),
           length(sizes.sweep),
-          fixed(sizes.volume_under, 3),
+          Amounts{inches}.log_number(sizes.volume_under),
           log.card.felled,
           std::to_string(log.plans) + (log.tallies > 0 ? ", " + std::to_string(log.tallies) : "")};
 }
@@ -42,7 +43,7 @@ Row row_of(const KeptLog& log, bool inches) {
 std::string log_table(const std::vector<KeptLog>& logs, bool inches) {
   const std::string unit = inches ? ", in" : "";
   std::vector<Row> rows = {{"name", "species", "length" + unit, "middle" + unit, "sweep" + unit,
-                            "m3", "felled", "plans, tallies"}};
+                            Amounts{inches}.log_unit(), "felled", "plans, tallies"}};
   for (const KeptLog& log : logs) rows.push_back(row_of(log, inches));
   std::array<std::size_t, columns> widths{};
   for (const Row& row : rows)

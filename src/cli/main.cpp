@@ -9,6 +9,8 @@
 #include "help.hpp"
 #include "interrupt.hpp"
 #include "kerfwright/error.hpp"
+#include "kerfwright/trade/inches.hpp"
+#include "told_in_inches.hpp"
 
 namespace {
 
@@ -58,7 +60,9 @@ int main(int argc, char** argv) {
   try {
     return heard(run(argc, argv));
   } catch (const UserError& error) {
-    std::cerr << "kerfwright: " << error.what() << '\n';
+    const bool inches = cli::told_in_inches({argv + 1, argv + argc});
+    std::cerr << "kerfwright: " << (inches ? sentence_in_inches(error.what()) : error.what())
+              << '\n';
     fault = error.fault();
   } catch (const std::bad_alloc&) {
     std::cerr << "kerfwright: Not enough memory for this; thin the scan or close other programs.\n";

@@ -10,6 +10,7 @@
 #include "kerfwright/saw/pattern.hpp"
 #include "kerfwright/sheet/cautions.hpp"
 #include "kerfwright/sheet/saw_steps.hpp"
+#include "kerfwright/trade/amounts.hpp"
 #include "kerfwright/trade/inches.hpp"
 
 namespace kerfwright::cli {
@@ -96,8 +97,11 @@ void print_spare(const SawPlan& plan, const Order& asked) {
       continue;
     }
     const std::string unit = plan.mill.inches ? " in" : " mm";
-    std::cout << "  " << product.name << " is sawn " << sawn_size(plan.mill, product.thickness)
-              << unit << " thick instead of " << sawn_size(plan.mill, wish->thickness) << unit
+    const std::string sawn = sawn_size(plan.mill, product.thickness);
+    const std::string wished = sawn_size(plan.mill, wish->thickness);
+    if (sawn == wished) continue;  // a hair that no scale shows
+    std::cout << "  " << product.name << " is sawn " << sawn << unit << " thick instead of "
+              << wished << unit
               << ": with a kerf between boards the height scale can be set to no less\n";
   }
 }
@@ -151,6 +155,14 @@ void print_opening(const Opening& opening, const std::vector<Stage>& stages, con
   }
 }
 
+/// Boards and log have units of their own where lengths are told in inches.
+std::string wood_words(const Totals& totals, bool inches) {
+  const Amounts amounts{inches};
+  const std::string boards =
+      inches ? amounts.boards(totals.board_m3) : amounts.boards_number(totals.board_m3);
+  return boards + " of " + amounts.log(totals.log_m3);
+}
+
 void print_totals(const SawPlan& plan) {
   const Totals& totals = plan.totals;
   std::cout << "Value " << fixed(totals.value, 2) << ' ' << plan.order.currency;
@@ -158,9 +170,9 @@ void print_totals(const SawPlan& plan) {
     std::cout << ", net of " << fixed(totals.hours, 1) << " hours " << fixed(totals.net, 2) << ' '
               << plan.order.currency;
   }
-  std::cout << "; " << plan.boards.size() << " boards, " << fixed(totals.board_m3, 3) << " of "
-            << fixed(totals.log_m3, 3) << " m3, yield " << fixed(100.0 * totals.yield, 1)
-            << " %; sawn " << pattern_words(plan.pattern) << "; " << plan.cuts.size() << " cuts\n";
+  std::cout << "; " << plan.boards.size() << " boards, " << wood_words(totals, plan.mill.inches)
+            << ", yield " << fixed(100.0 * totals.yield, 1) << " %; sawn "
+            << pattern_words(plan.pattern) << "; " << plan.cuts.size() << " cuts\n";
   for (const auto& words : {expectation_words(plan), bound_words(plan)}) {
     if (words) std::cout << *words << '\n';
   }

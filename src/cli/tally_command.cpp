@@ -66,7 +66,7 @@ void print_share(double sawn, double planned) {
 }
 
 void print_all(const std::vector<KeptTally>& tallies) {
-  std::printf("%-24s%12s%11s%11s%11s\n", "log", "boards", "m3", "value", "hours");
+  std::printf("%-24s%12s%11s%11s%11s\n", "log", "boards", "volume", "value", "hours");
   for (const auto& [name, result] : tallies) {
     const std::string boards =
         std::to_string(result.came) + " of " + std::to_string(result.planned);
@@ -114,9 +114,9 @@ int run_tally(const TallyOptions& options) {
     const std::string file = plan_file(options.plan);
     const std::string plan_text = read_file(file), csv = read_file(options.tally);
     const SawPlan plan = plan_from_json(plan_text, file);
-    const TallyResult result = compare_tally(plan, parse_tally(csv, options.tally), options.tally);
     inches = inches || plan.mill.inches;
-    std::cout << describe(result, plan.order.currency);
+    const TallyResult result = compare_tally(plan, parse_tally(csv, options.tally), options.tally);
+    std::cout << describe(result, plan.order.currency, inches);
     if (!keep_tally(options, plan, plan_text, csv)) return 0;
     std::cout << '\n';
   }

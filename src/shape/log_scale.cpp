@@ -7,6 +7,7 @@
 
 #include "kerfwright/shape/measure.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "kerfwright/trade/amounts.hpp"
 #include "kerfwright/trade/scaling.hpp"
 #include "text_line.hpp"
 
@@ -105,59 +106,68 @@ SweepLoss sweep_loss(const LogShape& shape) {
 }
 
 std::string describe_mass(const LogShape& shape, const Species& species,
-                          const std::optional<Mill>& mill) {
+                          const std::optional<Mill>& mill, bool inches) {
   const auto& density = species.green_density;
   if (!density) return text_line("Mass      no green density of %s was seen", species.name.c_str());
   const double over = density->value * solid_volume_m3(shape, Bark::on);
   const double under = density->value * solid_volume_m3(shape, Bark::off);
+  const Amounts amounts{inches};
   std::string text = text_line(
-      "Mass      %.0f kg green with bark, taken as heavy as the wood, %.0f kg without; one log "
-      "may\n"
-      "          differ by a fifth: %.0f to %.0f kg (%s, %.0f kg/m3, %s)",
-      over, under, 0.8 * over, 1.2 * over, species.name.c_str(), density->value,
+      "Mass      %s green with bark, taken as heavy as the wood, %s without; one log may\n"
+      "          differ by a fifth: %s to %s (%s, %s, %s)",
+      amounts.mass(over).c_str(), amounts.mass(under).c_str(), amounts.mass(0.8 * over).c_str(),
+      amounts.mass(1.2 * over).c_str(), species.name.c_str(),
+      amounts.density(density->value).c_str(),
       density->evidence == Evidence::stand_in ? "figure of a relative"
                                               : std::string(words_for(density->evidence)).c_str());
   if (!mill) return text;
   const double most = mill->max_log_mass;
+  const std::string takes = amounts.mass(most);
   if (over > most) {
-    text += text_line(
-        "          too heavy for the mill, which takes %.0f kg: cross-cut the log first", most);
+    text += text_line("          too heavy for the mill, which takes %s: cross-cut the log first",
+                      takes.c_str());
   } else if (1.2 * over > most) {
-    text += text_line("          the mill takes %.0f kg: weigh the log before it is lifted", most);
+    text +=
+        text_line("          the mill takes %s: weigh the log before it is lifted", takes.c_str());
   } else {
-    text += text_line("          the mill takes %.0f kg", most);
+    text += text_line("          the mill takes %s", takes.c_str());
   }
   return text;
 }
 
-std::string describe(const LogScale& s) {
+std::string describe(const LogScale& s, bool inches) {
+  const Amounts amounts{inches};
   const auto volume = [&](const char* name, double m3) {
-    return text_line("  %-26s %8.4f  %+9.1f %%", name, m3, 100.0 * (m3 / s.model - 1.0));
+    return text_line("  %-26s %10s  %+9.1f %%", name, amounts.log_number(m3, 4).c_str(),
+                     100.0 * (m3 / s.model - 1.0));
   };
-  std::string text = text_line("%-28s %8s  %11s", "Volume under bark by", "m3", "to model");
-  text += text_line("  %-26s %8.4f", "the model", s.model);
+  std::string text =
+      text_line("%-28s %10s  %11s", "Volume under bark by", amounts.log_unit(), "to model");
+  text += text_line("  %-26s %10s", "the model", amounts.log_number(s.model, 4).c_str());
   text += volume("Huber (middle)", s.huber) + volume("Smalian (both ends)", s.smalian) +
           volume("Newton (ends and middle)", s.newton);
-  text += text_line("%-28s %8s  %11s", "Log rules, board feet", "measured", "scaled");
-  text += text_line("  %-26s %8.1f  %11d", "small end, inches", s.diameter, s.scaled_diameter);
-  text += text_line("  %-26s %8.1f  %11d", "length, feet", s.length, s.scaled_length);
-  text += text_line("  %-26s %8.0f  %11d", "Doyle", s.doyle, s.doyle_table);
-  text += text_line("  %-26s %8.0f  %11d", "International 1/4 inch", s.international,
+  text += text_line("%-28s %10s  %11s", "Log rules, board feet", "measured", "scaled");
+  text += text_line("  %-26s %10.1f  %11d", "small end, inches", s.diameter, s.scaled_diameter);
+  text += text_line("  %-26s %10.1f  %11d", "length, feet", s.length, s.scaled_length);
+  text += text_line("  %-26s %10.0f  %11d", "Doyle", s.doyle, s.doyle_table);
+  text += text_line("  %-26s %10.0f  %11d", "International 1/4 inch", s.international,
                     s.international_table);
-  text += text_line("  %-26s %8.0f  %11d", "Scribner", s.scribner, s.scribner_table);
+  text += text_line("  %-26s %10.0f  %11d", "Scribner", s.scribner, s.scribner_table);
   if (s.decimal_c) {
-    text += text_line("  %-26s %8s  %11.0f", "Scribner Decimal C", "", *s.decimal_c);
+    text += text_line("  %-26s %10s  %11.0f", "Scribner Decimal C", "", *s.decimal_c);
   } else {
-    text += text_line("  %-26s %8s  %11s", "Scribner Decimal C", "", "not listed");
+    text += text_line("  %-26s %10s  %11s", "Scribner Decimal C", "", "not listed");
   }
   return text;
 }
 
-std::string describe(const SweepLoss& loss) {
+std::string describe(const SweepLoss& loss, bool inches) {
+  const Amounts amounts{inches};
   return text_line(
-      "Straight  %.4f m3 under bark runs straight from end to end; %.4f m3 would if the log were\n"
+      "Straight  %s under bark runs straight from end to end; %s would if the log were\n"
       "          not crooked: sweep costs %.0f %% of it",
-      loss.swept, loss.straight, 100.0 * loss.share());
+      amounts.log(loss.swept, 4).c_str(), amounts.log(loss.straight, 4).c_str(),
+      100.0 * loss.share());
 }
 
 }  // namespace kerfwright

@@ -7,6 +7,7 @@
 #include "hidden_part.hpp"
 #include "kerfwright/shape/mark_geometry.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "kerfwright/trade/amounts.hpp"
 #include "kerfwright/trade/inches.hpp"
 #include "kerfwright/trade/scaling.hpp"
 #include "robust.hpp"
@@ -165,6 +166,9 @@ std::string describe(const LogMeasures& m, bool inches) {
   const auto length = [&](double mm, int decimals) {
     return told(mm, decimals, inches) + " " + unit;
   };
+  const auto small = [&](double mm) {
+    return (inches ? said_inches(mm) : text_of("%.1f", mm)) + " " + unit;
+  };
   std::string text = text_line("Length    %s", length(m.length, 0).c_str());
   text += text_line(
       "Diameter  from butt   over bark  (smallest)   under bark  (smallest)     bark   %s", unit);
@@ -183,13 +187,15 @@ std::string describe(const LogMeasures& m, bool inches) {
   text +=
       text_line("Taper     %s of diameter per %s", slope_text(m.taper, inches).c_str(), stretch);
   text += text_line("Ovality   %.1f %% (1 - smallest / largest diameter)", 100.0 * m.ovality);
-  text += text_line("Volume    %.4f m3 over bark, %.4f m3 under bark", m.volume_over_bark,
-                    m.volume_under_bark);
+  const Amounts amounts{inches};
+  text +=
+      text_line("Volume    %s over bark, %s under bark", amounts.log(m.volume_over_bark, 4).c_str(),
+                amounts.log(m.volume_under_bark, 4).c_str());
   text += text_line("Seen      %.0f %% of the surface; the radius is sure to +-%s there",
-                    100.0 * m.seen_share, length(2.0 * m.sigma_seen, 1).c_str());
+                    100.0 * m.seen_share, small(2.0 * m.sigma_seen).c_str());
   if (m.seen_share < 0.999) {
     text += text_line("          and to +-%s where it was inferred (two standard deviations)",
-                      length(2.0 * m.sigma_inferred, 1).c_str());
+                      small(2.0 * m.sigma_inferred).c_str());
   }
   return text;
 }

@@ -8,6 +8,7 @@
 #include "comparison_rows.hpp"
 #include "json_text.hpp"
 #include "kerfwright/saw/pattern.hpp"
+#include "kerfwright/trade/inches.hpp"
 #include "lengths.hpp"
 #include "look.hpp"
 
@@ -186,7 +187,7 @@ std::string comparison_table(const std::vector<Way>& ways) {
   std::set<std::string> said;
   for (const Way& way : ways) {
     if (way.plan || !said.insert(way.why_not).second) continue;
-    text += way.name + ": " + way.why_not + "\n";
+    text += way.name + ": " + why_not_words(way, lengths_of(ways)) + "\n";
   }
   return text;
 }
@@ -241,6 +242,10 @@ Lengths lengths_of(const std::vector<Way>& ways) {
   const auto order = ranking(ways);
   const bool any = !order.empty() && ways[order.front()].plan;
   return Lengths(any ? ways[order.front()].plan->mill : Mill{});
+}
+
+std::string why_not_words(const Way& way, const Lengths& lengths) {
+  return lengths.inches() ? sentence_in_inches(way.why_not) : way.why_not;
 }
 
 /// For the page: the heads of the table and the cells of each way with a plan, the best first.

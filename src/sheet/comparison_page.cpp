@@ -65,14 +65,16 @@ std::string row(const std::vector<Way>& ways, const Way& way, bool best) {
 std::string table(const std::vector<Way>& ways, const std::vector<std::size_t>& order) {
   std::string heads = element("th", "", "way");
   for (const std::string& head : comparison_heads(ways)) heads += element("th", "", xml_text(head));
-  std::string text = "<table>\n" + element("tr", "", heads) + "\n";
+  std::string text = "<table>\n" + element("thead", "", element("tr", "", heads)) + "\n";
   std::string without;  // below the table, which a phone shows a part of
   for (std::size_t i = 0; i < order.size(); ++i) {
     const Way& way = ways[order[i]];
     if (way.plan) {
       text += row(ways, way, i == 0);
     } else {
-      without += element("p", "why", xml_text(way.name + ": " + way.why_not)) + "\n";
+      without +=
+          element("p", "why", xml_text(way.name + ": " + why_not_words(way, lengths_of(ways)))) +
+          "\n";
     }
   }
   return element("div", "wide", text + "</table>") + "\n" + without;

@@ -20,4 +20,7 @@ std::vector<std::string> comparison_cells(const std::vector<Way>& ways, const Sa
 /// The same for a program: members of a JSON object, what is not known left out.
 std::vector<std::string> figure_members(const SawPlan& plan);
 
+/// Why there is no plan, with lengths told as all are.
+std::string why_not_words(const Way& way, const Lengths& lengths);
+
 }  // namespace kerfwright::sheet

@@ -3,6 +3,7 @@
 
 #include "kerfwright/shape/measure.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "kerfwright/trade/amounts.hpp"
 #include "kerfwright/trade/inches.hpp"
 #include "kerfwright/trade/scaling.hpp"
 #include "labels.hpp"
@@ -29,9 +30,15 @@ std::string bark_text(const LogShape& shape, const Lengths& lengths) {
   return butt == top ? butt : butt + " to " + top;
 }
 
+/// On a drawing the unit has its small three.
+std::string volume_text(const Amounts& amounts, const std::string& text) {
+  return amounts.inches ? text : text.substr(0, text.size() - 1) + "³";
+}
+
 std::vector<Fact> log_facts(const Subject& subject) {
   const LogMeasures m = measure(subject.shape);
   const Lengths lengths(subject.plan.mill);
+  const Amounts amounts{lengths.inches()};
   return {
       {"Length", lengths.text(m.length)},
       {"Ø under bark",
@@ -39,7 +46,7 @@ std::vector<Fact> log_facts(const Subject& subject) {
            " " + lengths.unit()},
       {"Bark taken off", bark_text(subject.shape, lengths)},
       {"Sweep", lengths.text(m.sweep) + ", to " + clock_text(30.0 * m.sweep_clock) + " as scanned"},
-      {"Volume under bark", look::rounded(m.volume_under_bark, 3) + " m³"},
+      {"Volume under bark", volume_text(amounts, amounts.log(m.volume_under_bark))},
       {"Surface seen", look::rounded(100.0 * m.seen_share) + " %"}};
 }
 
@@ -54,8 +61,10 @@ std::vector<Fact> plan_facts(const Subject& subject) {
     facts.push_back({"Set a little wrong", look::rounded(*plan.totals.expected, 2) + currency});
   if (plan.totals.q10)
     facts.push_back({"Nine times in ten over", look::rounded(*plan.totals.q10, 2) + currency});
-  facts.push_back({"Boards", look::rounded(plan.totals.board_m3, 3) + " m³, " +
-                                 std::to_string(look::hatches(plan).size()) + " of " +
+  const Amounts amounts{plan.mill.inches};
+  facts.push_back({"Boards", volume_text(amounts, amounts.boards(plan.totals.board_m3,
+                                                                 amounts.inches ? 2 : 3)) +
+                                 ", " + std::to_string(look::hatches(plan).size()) + " of " +
                                  std::to_string(plan.order.products.size()) + " products"});
   const Lengths lengths(plan.mill);
   const std::string kerf = lengths.inches() ? said_inches(plan.mill.kerf) : paper(plan.mill.kerf);

@@ -6,6 +6,7 @@
 
 #include "kerfwright/shape/measure.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "kerfwright/trade/amounts.hpp"
 #include "lengths.hpp"
 #include "look.hpp"
 #include "svg.hpp"
@@ -114,7 +115,7 @@ std::string log_drawing_svg(const LogShape& shape, const std::string& name, bool
   svg.text({margin, y}, "Length " + lengths.text(all.length) + ", middle " +
                             lengths.text(all.middle.mean_over_bark) + " over bark, sweep " +
                             lengths.text(all.sweep) + ", " +
-                            look::rounded(all.volume_under_bark, 3) + " m3 under bark");
+                            Amounts{inches}.log(all.volume_under_bark) + " under bark");
   const std::array<std::pair<const char*, const Reach*>, 2> views = {
       {{"From the side, butt left", &side},
        {"From above (its left side, seen from the butt, is up)", &above}}};

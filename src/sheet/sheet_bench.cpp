@@ -148,6 +148,13 @@ std::string across_item(const std::vector<FlitchSteps>& all, std::size_t at,
   return text + "</ol>\n</section>\n";
 }
 
+/// Where a board begins. Nobody can saw off less than the saw is wide: that is squaring an end.
+std::string start_of(const Length& length, const Mill& mill) {
+  if (!length.cut_from) return strong("from", "log’s end");
+  const std::string from = strong("from", Lengths(mill).number(length.from));
+  return length.from < mill.kerf ? from + "<br/><small>square the end</small>" : from;
+}
+
 std::string crosscut_rows(const SawPlan& plan, const FlitchSteps& flitch) {
   const std::vector<int> there = boards_there(plan);
   const Lengths lengths(plan.mill);
@@ -159,8 +166,7 @@ std::string crosscut_rows(const SawPlan& plan, const FlitchSteps& flitch) {
                                       [&](const Board& b) { return b.id == length.board; });
       text += "<tr class=\"length\"><td>" + strong("letter", xml_text(flitch.letter)) +
               "</td><td class=\"board\">" + std::to_string(length.board) + "</td><td>" +
-              xml_text(board->product) + "</td><td class=\"from\">" +
-              (length.cut_from ? lengths.number(length.from) : "log’s end") +
+              xml_text(board->product) + "</td><td>" + start_of(length, plan.mill) +
               "</td><td class=\"long\">" +
               lengths.number(lengths.inches() ? length.to - length.from : board->length) +
               "</td><td>" + (length.cut_to ? lengths.number(length.to) : "log’s end") +
@@ -173,13 +179,15 @@ std::string crosscut_rows(const SawPlan& plan, const FlitchSteps& flitch) {
 std::string crosscut_list(const Steps& steps) {
   const Lengths lengths(steps.told->sawn.mill);
   std::string text = "<section class=\"lengths\">\n<h2>Cross-cut list</h2>\n";
-  text += element("p", "rule",
-                  "From the butt end of the flitch, in " + lengths.units() +
-                      ". Mark the lengths before you rip, and cut square to the ripped edge. The "
-                      "saw takes its width beyond each mark.");
+  text += element(
+      "p", "rule",
+      "From the butt end of the flitch, in " + lengths.units() +
+          ". Mark the lengths before you rip, and cut square to the ripped edge. The "
+          "saw takes its width beyond each mark. Where an end is to be squared, less than its "
+          "width comes off: let it run half in the air.");
   text +=
-      "\n<table>\n<tr><th>Flitch</th><th>Board</th><th>Product</th><th>Start</th>"
-      "<th>Long</th><th>End</th></tr>\n";
+      "\n<table>\n<thead><tr><th>Flitch</th><th>Board</th><th>Product</th><th>Start</th>"
+      "<th>Long</th><th>End</th></tr></thead>\n";
   for (const FlitchSteps& flitch : steps.steps.flitches) {
     text += crosscut_rows(steps.told->sawn, flitch);
   }
@@ -203,8 +211,8 @@ std::string stack_list(const SawPlan& plan) {
   }
   std::string text =
       "<section class=\"stack\">\n<h2>The stack at the end</h2>\n<table>\n"
-      "<tr><th></th><th>Pieces</th><th>" +
-      lengths.unit() + "</th><th>Product</th><th>Boards</th></tr>\n";
+      "<thead><tr><th></th><th>Pieces</th><th>" +
+      lengths.unit() + "</th><th>Product</th><th>Boards</th></tr></thead>\n";
   for (const auto& [key, boards] : lots) {
     std::vector<int> ids;
     for (const Board* board : boards) ids.push_back(board->id);

@@ -3,6 +3,7 @@
 
 #include "html.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "kerfwright/trade/amounts.hpp"
 #include "look.hpp"
 #include "sheet_parts.hpp"
 #include "stage_view.hpp"
@@ -21,19 +22,13 @@ constexpr double heaviest = 1100.0;  // kg/m3, what green wood hardly exceeds (c
 constexpr double spacer_step = 0.1;  // mm to which a spacer is told
 constexpr double least_hang = 10.0;  // mm that are worth a word
 
-/// Whoever measures in inches weighs in pounds.
-constexpr double pound = 0.45359237;  // kg
-
 /// Rounded up to tens.
 std::string mass_text(double kg, bool inches) {
-  return look::rounded(std::ceil((inches ? kg / pound : kg) / 10.0) * 10.0) +
+  return look::rounded(std::ceil((inches ? kg / kg_per_pound : kg) / 10.0) * 10.0) +
          (inches ? " lb" : " kg");
 }
 
-std::string carried_text(const Mill& mill) {
-  return mill.inches ? look::rounded(mill.max_log_mass / pound) + " lb"
-                     : look::rounded(mill.max_log_mass) + " kg";
-}
+std::string carried_text(const Mill& mill) { return Amounts{mill.inches}.mass(mill.max_log_mass); }
 
 /// A turn the shorter way round.
 std::string turn_text(double clockwise) {

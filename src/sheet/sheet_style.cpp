@@ -34,7 +34,7 @@ input[type=checkbox] { flex: none; width: 1.6rem; height: 1.6rem; margin: 0; acc
 table { border-collapse: collapse; width: 100%; }
 th, td { text-align: left; padding: .3rem .3rem .3rem 0; border-bottom: 1px solid #000; vertical-align: top; }
 th { font-weight: normal; font-size: .85rem; }
-td.from, td.long, td.board { font-weight: bold; }
+td.long, td.board { font-weight: bold; }
 .done { text-decoration: line-through; }
 .flitch .figure { max-width: 40rem; }
 .plot { max-width: 26rem; margin: 0 auto; }
@@ -43,13 +43,14 @@ td.from, td.long, td.board { font-weight: bold; }
 .slide input { flex: 1; height: 2.6rem; accent-color: #000; }
 .slide button { width: 3rem; height: 3rem; font-size: 1.6rem; background: #fff; border: 3px solid #000; border-radius: .4rem; }
 #picked { font-weight: bold; min-height: 1.6em; }
-@media (max-width: 30rem) { th, td { font-size: .9rem; } .dial { width: 4.2rem; } }
+@media (max-width: 30rem) { th, td { font-size: .9rem; padding-right: .5rem; } .dial { width: 4.2rem; } }
 @media print {
   :root { font-size: 11pt; }
   @page { margin: 12mm; }
   body { padding: 0; max-width: none; }
   .screen { display: none; }
-  h2, h3 { break-after: avoid; }
+  h2, h3, h2 + p, thead { break-after: avoid; }
+  tbody tr:first-child, thead + tr { break-before: avoid; }
   .cut, .flitch, .lay, .ends, .before, .turns, .lengths, .stack, tr, .figure { break-inside: avoid; }
   .ends { grid-template-columns: 1fr 1fr; }
   .figure { max-height: 110mm; }

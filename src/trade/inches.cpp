@@ -7,6 +7,7 @@
 #include <cstdio>
 #include <regex>
 
+#include "kerfwright/trade/amounts.hpp"
 #include "kerfwright/trade/scaling.hpp"
 
 namespace kerfwright {
@@ -144,6 +145,65 @@ std::optional<double> listed(const std::array<Green, count>& table, double nomin
   return found->inches * mm_per_inch;
 }
 
+/// What a number of one of our units is for a person who measures in inches.
+struct Said {
+  std::string number, unit;
+};
+
+Said said(double value, const std::string& unit) {
+  if (unit == "mm") return {said_inches(value), "in"};
+  if (unit == "m") return {said_inches(1000.0 * value), "in"};
+  const Amounts imperial{true};
+  const std::string text = unit == "m3"      ? imperial.log(value)
+                           : unit == "kg/m3" ? imperial.density(value)
+                                             : imperial.mass(value);
+  const std::size_t blank = text.find(' ');
+  return {text.substr(0, blank), text.substr(blank + 1)};
+}
+
+/// Amounts of a sentence with their unit, such as "2600 mm", "27 x 140 x 900 mm", "50 to 300 mm".
+std::string words_in_inches(const std::string& words) {
+  static const std::regex amounts(
+      R"((^|[^\w.])(\d+(?:\.\d+)?(?:(?: x | to )\d+(?:\.\d+)?)*) (mm|m3|m|kg/m3|kg)(?!\w))");
+  static const std::regex number(R"(\d+(?:\.\d+)?)");
+  std::string text;
+  auto rest = words.cbegin();
+  for (std::sregex_iterator found(words.begin(), words.end(), amounts), end; found != end;
+       ++found) {
+    const std::string numbers = (*found)[2], unit = (*found)[3];
+    text.append(rest, (*found)[2].first);
+    auto at = numbers.cbegin();
+    for (std::sregex_iterator each(numbers.begin(), numbers.end(), number); each != end; ++each) {
+      text.append(at, (*each)[0].first).append(said(std::stod(each->str()), unit).number);
+      at = (*each)[0].second;
+    }
+    text += " " + said(0.0, unit).unit;
+    rest = (*found)[0].second;
+  }
+  return text.append(rest, words.cend());
+}
+
+/// Where the next quotation begins, npos where none does: names and what was typed are not amounts
+/// of ours.
+std::size_t quote_in(const std::string& text, std::size_t from) {
+  for (std::size_t i = from; i < text.size(); ++i) {
+    const bool opens = i == 0 || text[i - 1] == ' ' || text[i - 1] == '(';
+    if (opens && (text[i] == '\'' || text[i] == '"')) return i;
+  }
+  return std::string::npos;
+}
+
+/// Behind the quotation that begins at a place; the end of the text where it does not close.
+std::size_t end_of_quote(const std::string& text, std::size_t from) {
+  if (from >= text.size()) return text.size();
+  for (std::size_t i = from + 1; i < text.size(); ++i) {
+    const bool closes =
+        i + 1 == text.size() || std::string_view(" ,.;:)?").find(text[i + 1]) != std::string::npos;
+    if (text[i] == text[from] && closes) return i + 1;
+  }
+  return text.size();
+}
+
 }  // namespace
 
 std::optional<double> length_of(std::string_view text) {
@@ -188,23 +248,15 @@ std::string said_inches(double mm) {
 }
 
 std::string sentence_in_inches(const std::string& sentence) {
-  static const std::regex lengths(R"((^|[^\w.])(\d+(?:\.\d+)?(?: x \d+(?:\.\d+)?)*) (mm|m)(?!\w))");
-  static const std::regex number(R"(\d+(?:\.\d+)?)");
   std::string text;
-  auto rest = sentence.cbegin();
-  for (std::sregex_iterator found(sentence.begin(), sentence.end(), lengths), end; found != end;
-       ++found) {
-    text.append(rest, (*found)[2].first);
-    const double mm = (*found)[3] == "mm" ? 1.0 : 1000.0;
-    const std::string numbers = (*found)[2];
-    std::string said;
-    for (std::sregex_iterator each(numbers.begin(), numbers.end(), number); each != end; ++each) {
-      said += (said.empty() ? "" : " x ") + said_inches(std::stod(each->str()) * mm);
-    }
-    text += said + " in";
-    rest = (*found)[0].second;
+  for (std::size_t at = 0; at < sentence.size();) {
+    const std::size_t quote = std::min(quote_in(sentence, at), sentence.size());
+    text += words_in_inches(sentence.substr(at, quote - at));
+    const std::size_t after = end_of_quote(sentence, quote);
+    text += sentence.substr(quote, after - quote);
+    at = after;
   }
-  return text.append(rest, sentence.cend());
+  return text;
 }
 
 double inch_step(double mm) {

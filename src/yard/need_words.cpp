@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "kerfwright/trade/amounts.hpp"
 #include "kerfwright/trade/inches.hpp"
 #include "kerfwright/trade/scaling.hpp"
 #include "kerfwright/yard/yard_sheets.hpp"
@@ -38,9 +39,9 @@ std::string cell(const std::string& text, std::size_t width) {
   return std::string(letters < width ? width - letters : 1, ' ') + text;
 }
 
-std::string cells(const std::string& diameter, const std::string& length, const std::string& m3,
+std::string cells(const std::string& diameter, const std::string& length, const std::string& volume,
                   const std::string& logs) {
-  return "  " + cell(diameter, 12) + cell(length, 12) + cell(m3, 9) + cell(logs, 8) + "   ";
+  return "  " + cell(diameter, 12) + cell(length, 12) + cell(volume, 12) + cell(logs, 8) + "   ";
 }
 
 /// What is told of a m, as so much of a foot where the scale is in inches.
@@ -51,8 +52,8 @@ std::string slope(double mm_a_metre, const Lengths& lengths) {
 
 std::string line_of(const Need& need, const NeedRow& row, const Lengths& lengths) {
   const std::string logs = row.logs ? std::to_string(*row.logs) : "-";
-  const std::string text =
-      cells(lengths.text(row.log.diameter), lengths.text(row.log.length), rounded(row.m3, 3), logs);
+  const std::string text = cells(lengths.text(row.log.diameter), lengths.text(row.log.length),
+                                 Amounts{lengths.inches()}.log_number(row.m3), logs);
   if (row.logs) return text + range(row) + "\n";
   if (row.never.empty()) return text + "gives too little\n";
   return text + "never gives " + names_of(need, row) + "\n";
@@ -68,9 +69,10 @@ std::string need_words(const Need& need, const Mill& mill) {
       "that taper\n" +
       slope(usual_growth.taper, lengths) + " and bow " + slope(usual_growth.sweep, lengths) +
       ", sawn through and through; behind it what good and poor logs would take.\n";
-  text += cells("diameter", "length", "m3", "logs") + "good to poor\n";
+  text +=
+      cells("diameter", "length", Amounts{lengths.inches()}.log_unit(), "logs") + "good to poor\n";
   for (const NeedRow& row : need.rows) text += line_of(need, row, lengths);
-  text += "Diameter in the middle over bark, m3 under bark.\n";
+  text += "Diameter in the middle over bark, volume under bark.\n";
   if (need.mixture.empty()) {
     return text +
            "Not even all these kinds together give the whole list: look at thicker or longer "

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "kerfwright/sheet/cautions.hpp"
+#include "kerfwright/trade/amounts.hpp"
 #include "kerfwright/yard/yard_sheets.hpp"
 #include "sheet/lengths.hpp"
 #include "sheet/look.hpp"
@@ -17,6 +18,13 @@ std::string money(const YardPlan& plan, double amount) {
   return rounded(amount, 2) + " " + plan.order.currency;
 }
 
+/// "a m3 of log counted as 100.00 EUR"
+std::string wood_price_words(const YardPlan& plan) {
+  const Amounts amounts{plan.mill.inches};
+  return std::string("a ") + amounts.one_of_log() + " of log counted as " +
+         money(plan, amounts.price(plan.wood_price));
+}
+
 int missing_pieces(const YardPlan& plan) {
   int missing = 0;
   for (const ListLine& line : plan.list) missing += line.missing();
@@ -29,10 +37,8 @@ std::string verdict(const YardPlan& plan) {
   const std::string of_logs = count_words(static_cast<int>(plan.sawing.size()), "log", "logs") +
                               " of " + std::to_string(plan.plans.size());
   if (plan.aim == Aim::fill && plan.filled()) {
-    return "The list is filled from " + of_logs +
-           ": for the least sawing and wood, a m3 of log "
-           "counted as " +
-           money(plan, plan.wood_price) + ".";
+    return "The list is filled from " + of_logs + ": for the least sawing and wood, " +
+           wood_price_words(plan) + ".";
   }
   const std::string missing = "These logs do not fill the list: " +
                               count_words(missing_pieces(plan), "piece is", "pieces are") +
@@ -41,9 +47,8 @@ std::string verdict(const YardPlan& plan) {
     return missing + "As much of it as was found comes from " + of_logs + ".";
   }
   if (plan.filled()) return "The list is filled from " + of_logs + ".";
-  const std::string wood = plan.wood_price > 0.0
-                               ? ", a m3 of log counted as " + money(plan, plan.wood_price)
-                               : std::string(", wood counted as free");
+  const std::string wood =
+      plan.wood_price > 0.0 ? ", " + wood_price_words(plan) : std::string(", wood counted as free");
   return missing + "The plans of " + of_logs +
          " are those that leave the most money once the sawing is paid" + wood + ".";
 }
@@ -69,8 +74,10 @@ std::string sums(const YardPlan& plan) {
   if (plan.mill.hourly_rate > 0.0) {
     text += ", net of " + rounded(plan.hours, 1) + " hours " + money(plan, plan.net());
   }
-  return text + "; " + rounded(plan.board_m3, 3) + " m3 of boards from " +
-         rounded(plan.used_m3, 3) + " of " + rounded(plan.all_m3, 3) + " m3 of wood under bark.";
+  const Amounts amounts{plan.mill.inches};
+  return text + "; " + amounts.boards(plan.board_m3) +
+         (amounts.inches ? " from " : " of boards from ") + amounts.log_number(plan.used_m3) +
+         " of " + amounts.log(plan.all_m3) + " of wood under bark.";
 }
 
 std::string bound_words(const YardPlan& plan) {

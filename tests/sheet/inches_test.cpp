@@ -65,9 +65,9 @@ TEST(PlanInInches, ItsFileSaysSoAndIsReadBack) {
             std::string::npos);
 }
 
-/// A length in mm anywhere would be read for inches.
+/// A length in mm anywhere would be read for inches; volumes and masses are none in m3 and kg.
 TEST(PlanInInches, NoOutputForAPersonTellsMillimetres) {
-  const std::regex millimetres("[0-9] ?mm[^\"a-z]|[> ,(]mm[ <,.)]");
+  const std::regex millimetres("[0-9] ?mm[^\"a-z]|[> ,(]mm[ <,.)]|[0-9] (m3|m³|kg)");
   for (const auto& [plan, shape] :
        {std::pair(in_inches(samples::live_plan()), samples::live_log()),
         std::pair(in_inches(samples::cant_plan()), samples::cant_log())}) {
@@ -86,6 +86,8 @@ TEST(PlanInInches, NoOutputForAPersonTellsMillimetres) {
     }
     EXPECT_NE(html.find("\u00a0in</b>"), std::string::npos);
     EXPECT_NE(texts[0].find("Size, in"), std::string::npos);
+    EXPECT_NE(texts[0].find(" cubic feet<"), std::string::npos);
+    EXPECT_NE(texts[0].find(" board feet, "), std::string::npos);
   }
 }
 

@@ -190,13 +190,20 @@ price_per_m3 = 450
 
 TEST(SawSheet, IsEnoughToSawNearlyTheWholeValueOfThePlan) {
   std::set<std::string> patterns;
+  int squared = 0;
   for (const auto& [name, shape, plan] : jobs()) {
     const auto read = sheet_reader::read(saw_sheet_html(plan, shape));
+    // Nobody is asked to saw off less than the saw is wide.
+    for (const auto& length : read.lengths) {
+      EXPECT_EQ(length.square, length.from && *length.from < plan.mill.kerf) << name;
+      squared += length.square ? 1 : 0;
+    }
     const SawnBySheet sawn = saw_by_sheet(read, plan, shape);
     EXPECT_GE(sawn.value, 0.99 * plan.totals.value) << name << ", " << plan.pattern;
     patterns.insert(plan.pattern.substr(0, plan.pattern.find(',')));
     for (const std::string& why : sawn.lost) std::cout << name << ": " << why << '\n';
   }
+  EXPECT_GT(squared, 0);
   EXPECT_TRUE(patterns.contains("live") && patterns.contains("cant") &&
               patterns.contains("slabs") && patterns.contains("cross-cut") &&
               patterns.contains("around"));

@@ -175,6 +175,7 @@ ReadSheet read(const std::string& html) {
     length.letter = page.texts(".//*[@class='letter']", row).at(0);
     length.board = static_cast<int>(page.numbers(".//*[@class='board']", row).at(0));
     if (std::isdigit(static_cast<unsigned char>(from[0])) != 0) length.from = page.length(from);
+    length.square = !page.find(".//small[.='square the end']", row).empty();
     length.length = page.lengths(".//*[@class='long']", row).at(0);
     sheet.lengths.push_back(length);
   }

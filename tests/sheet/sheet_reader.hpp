@@ -48,6 +48,7 @@ struct ReadLength {
   std::string letter;
   int board = 0;
   std::optional<double> from;
+  bool square = false;  ///< the end is to be squared there
   double length = 0;
 };
 

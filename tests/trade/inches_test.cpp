@@ -82,12 +82,19 @@ TEST(Inches, ComeBackFromTheirText) {
 /// In a sentence lengths are said in inches, and what is no length stays.
 TEST(Inches, ASentenceIsSaidInThem) {
   EXPECT_EQ(sentence_in_inches("one 1.84 m long and 179 mm thick; 3 logs of 0.151 m3 at 2 m/s"),
-            "one 72 7/16 in long and 7 1/16 in thick; 3 logs of 0.151 m3 at 78 3/4 in/s");
+            "one 72 7/16 in long and 7 1/16 in thick; 3 logs of 5.33 cubic feet at 78 3/4 in/s");
   EXPECT_EQ(sentence_in_inches("(2 degrees, 3 mm, blade 1 mm) it gives 135.33 net"),
             "(2 degrees, 1/8 in, blade 0.04 in) it gives 135.33 net");
   EXPECT_EQ(sentence_in_inches("300 x 400 x 4000 mm."), "11 13/16 x 15 3/4 x 157 1/2 in.");
   EXPECT_EQ(sentence_in_inches("log-3.1 mmm p2 mm 12"), "log-3.1 mmm p2 mm 12");
   EXPECT_EQ(sentence_in_inches(""), "");
+  EXPECT_EQ(sentence_in_inches("'5 mm board' is no length of 50 to 300 mm; write \"2.6 m\""),
+            "'5 mm board' is no length of 1 15/16 to 11 13/16 in; write \"2.6 m\"");
+  EXPECT_EQ(sentence_in_inches("the log's 300 mm, 'a' is 25 mm"),
+            "the log's 11 13/16 in, 'a' is 1 in");
+  EXPECT_EQ(sentence_in_inches("an open 'quote of 5 mm"), "an open 'quote of 5 mm");
+  EXPECT_EQ(sentence_in_inches("about 454 kg green (oak, 1000 kg/m3), at most 100 to 200 kg."),
+            "about 1001 lb green (oak, 62 lb per cubic foot), at most 220 to 441 lb.");
 }
 
 TEST(NominalSizes, AreThoseOfThePublishedTable) {

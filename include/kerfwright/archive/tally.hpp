@@ -69,7 +69,7 @@ struct Learned {
 Learned learn(const std::vector<TallyResult>& results);
 
 /// One log, planned and sawn, as lines for a person.
-std::string describe(const TallyResult& result, const std::string& currency);
+std::string describe(const TallyResult& result, const std::string& currency, bool inches = false);
 
 /// What was learned: which assumption to change and to what, a sentence each.
 /// @param inches lengths are told in inches

@@ -40,10 +40,11 @@ SweepLoss sweep_loss(const LogShape& shape);
 /// from the mean of its species (FPL Technical Note 218, 1931).
 /// @param mill whose limit is compared, where given
 std::string describe_mass(const LogShape& shape, const Species& species,
-                          const std::optional<Mill>& mill);
+                          const std::optional<Mill>& mill, bool inches = false);
 
 /// Tables of text for a person, units included.
-std::string describe(const LogScale& scale);
-std::string describe(const SweepLoss& loss);
+/// @param inches volumes in cubic feet instead of m3
+std::string describe(const LogScale& scale, bool inches = false);
+std::string describe(const SweepLoss& loss, bool inches = false);
 
 }  // namespace kerfwright

@@ -22,8 +22,9 @@ std::string inch_text(double mm, int parts = 16);
 /// decimals, so that 1 mm is 0.04 and not 1/16.
 std::string said_inches(double mm);
 
-/// A sentence with its lengths in mm and m, such as "2600 mm", "27 x 140 x 900 mm" or "1.84 m",
-/// said in inches. Everything else stays as it is.
+/// A sentence with its lengths in mm and m, such as "2600 mm", "27 x 140 x 900 mm", "50 to 300 mm"
+/// or "1.84 m", said in inches, volumes in m3 in cubic feet, masses in kg in pounds. Everything
+/// else stays as it is, what stands between quotation marks, too.
 std::string sentence_in_inches(const std::string& sentence);
 
 /// A step that a scale in inches can have, mm: a whole number of thirty-seconds stays as it is, any
