@@ -170,7 +170,9 @@ void add_replan(CLI::App& app, Action& action) {
   command
       ->add_option("--shape", options->shape, "The log's; shape.json beside the plan if not given")
       ->type_name("FILE");
-  command->add_option("--done", options->done, "Number of the last cut that is made; 0 = none")
+  command
+      ->add_option("--done", options->done,
+                   "The last cut that is made, with all before it; 0 = none")
       ->type_name("N")
       ->required()
       ->check(number_from(0, 1000000));

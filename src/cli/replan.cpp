@@ -17,6 +17,7 @@
 #include "kerfwright/sheet/shape_file.hpp"
 #include "plan_given.hpp"
 #include "progress.hpp"
+#include "sheet/lengths.hpp"
 
 namespace kerfwright::cli {
 namespace {
@@ -95,6 +96,27 @@ void print_change(const SawPlan& before, const SawPlan& after) {
             << money(before.totals.value, currency) << " by the plan before\n";
 }
 
+/// What to do at the saw before anybody has the new sheet in hand.
+void print_next(const SawPlan& after, const LogShape& shape) {
+  const sheet::Lengths lengths(after.mill);
+  for (const Stage& stage : saw_stages(after, shape)) {
+    const auto next = std::find_if(stage.cuts.begin(), stage.cuts.end(),
+                                   [&](const MillCut& cut) { return cut.n > after.done; });
+    if (next == stage.cuts.end()) continue;
+    const std::string cut = "cut " + std::to_string(next->n);
+    if (!on_mill(stage.kind)) {
+      std::cout << "Next: cross-cut the log, " << cut << "\n";
+    } else if (next == stage.cuts.begin()) {
+      std::cout << "Next: lay the piece anew for " << cut << ", as the sheet says\n";
+    } else {
+      std::cout << "Next: leave the log as it lies; " << cut << " at "
+                << lengths.height_text(next->height) << " above the bed\n";
+    }
+    return;
+  }
+  std::cout << "Next: what is left is edging and cutting to length\n";
+}
+
 }  // namespace
 
 int run_replan(const ReplanOptions& options) {
@@ -139,6 +161,7 @@ int run_replan(const ReplanOptions& options) {
   }
   for (const std::string& note : notes) std::cout << note << '\n';
   print_change(plan, after);
+  print_next(after, shape);
   std::cout << "Written: " << (std::filesystem::path(options.out) / "saw-sheet.html").string()
             << ", the sheet to go on from; the rest lies beside it\n";
   return 0;

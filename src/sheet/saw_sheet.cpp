@@ -61,7 +61,7 @@ std::string saw_sheet_html(const SawPlan& plan, const LogShape& shape,
   for (std::size_t i = 0; i < steps.groups.size(); ++i) {
     if (steps.steps.stages[i].cuts.back().n > plan.done) text += stage_part(steps, shape, i);
   }
-  text += bench_part(steps, shape);
+  text += otherwise_part(plan) + bench_part(steps, shape);
   if (plan.done == 0) text += turn_part(plan, by_turn);
   text += model_part(steps, shape);
   text.append("<script>").append(sheet_script).append("</script>\n</body>\n</html>\n");

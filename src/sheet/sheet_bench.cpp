@@ -152,7 +152,7 @@ std::string across_item(const std::vector<FlitchSteps>& all, std::size_t at,
 std::string start_of(const Length& length, const Mill& mill) {
   if (!length.cut_from) return strong("from", "log’s end");
   const std::string from = strong("from", Lengths(mill).number(length.from));
-  return length.from < mill.kerf ? from + "<br/><small>square the end</small>" : from;
+  return length.from < mill.kerf ? from + " <small>square the end</small>" : from;
 }
 
 std::string crosscut_rows(const SawPlan& plan, const FlitchSteps& flitch) {

@@ -14,6 +14,9 @@ std::string preparation_part(const Steps& steps, const LogShape& shape);
 /// The same where some cuts are made: what there is, and what became of it.
 std::string remains_part(const Steps& steps, const LogShape& shape);
 
+/// What to do where the wood is not as planned, and what to type then.
+std::string otherwise_part(const SawPlan& plan);
+
 /// How the numbers of the sheet are to be read.
 std::string rule_of_heights(const Lengths& lengths);
 

@@ -2,6 +2,7 @@
 #include <set>
 
 #include "html.hpp"
+#include "look.hpp"
 #include "sheet_parts.hpp"
 #include "tables.hpp"
 
@@ -55,8 +56,32 @@ std::string flitches_items(const Steps& steps) {
   return text;
 }
 
-std::string found_items(const LogShape& shape, const Lengths& lengths) {
+std::string core_items(const std::string& what, const std::vector<Core>& cores,
+                       const Lengths& lengths) {
   std::string text;
+  for (const Core& core : cores) {
+    text += list_item(what + " about the pith is counted with a radius of " +
+                      strong("", lengths.text(core.radius_butt)) + " at the butt and " +
+                      strong("", lengths.text(core.radius_top)) +
+                      " at the top. Does it reach further? Then plan again.");
+  }
+  return text;
+}
+
+/// What was seen in the wood and is counted with.
+std::string found_items(const LogShape& shape, const Lengths& lengths) {
+  std::string text = core_items("Rot", shape.marks.rot, lengths) +
+                     core_items("A hollow", shape.marks.hollow, lengths);
+  for (const Knot& knot : shape.marks.knots) {
+    if (knot.sound) continue;
+    text += list_item("An unsound knot " + strong("", lengths.text(knot.at_bark.x())) +
+                      " from the butt is counted with: no new board has it.");
+  }
+  for (const Split& split : shape.marks.splits) {
+    text += list_item(std::string("A split of the ") + (split.from_butt ? "butt" : "top") +
+                      " is counted " + strong("", lengths.text(split.depth)) +
+                      " deep. Does it run further? Then plan again.");
+  }
   for (const Metal& metal : shape.marks.metal) {
     text += list_item("Metal " + strong("", lengths.text(metal.place.x())) +
                       " from the butt: no new cut on this sheet comes within " +
@@ -65,7 +90,44 @@ std::string found_items(const LogShape& shape, const Lengths& lengths) {
   return text;
 }
 
+/// What to type where metal is found, in the units of the sheet.
+std::string example_of_marks(const Lengths& lengths) {
+  const auto length = [&](double mm, double inches) {
+    return lengths.inches() ? "\"" + look::rounded(inches, 1) + " in\"" : look::rounded(mm);
+  };
+  return "[[metal]]\nfrom_butt = " + length(700, 27.5) + "\nclock = 3\ndepth = " + length(60, 2.5) +
+         "\nreach = " + length(30, 1.5);
+}
+
 }  // namespace
+
+std::string otherwise_part(const SawPlan& plan) {
+  const Lengths lengths(plan.mill);
+  std::string text =
+      "<section class=\"otherwise\">\n<h2>If the wood is not as planned</h2>\n<ul class=\"do\">\n";
+  text += list_item(
+      "Rot, a nail, a bad knot, or a face off by more than its ±: stop, and write down "
+      "the number of the last cut.");
+  text += list_item(
+      "Measure where it lies: along the log from its butt end; the hour seen from the butt with "
+      "the T "
+      "as 12; how deep below where the bark was. Of rot and hollows only the radius about the "
+      "pith, at "
+      "the butt and at the top.");
+  text += list_item("Leave the log as it lies, clamped.");
+  text += "</ul>\n";
+  text += element(
+      "p", "",
+      "In the folder of this sheet, with what was found in <code>found.toml</code>, or with "
+      "<code>--face-widths BUTT,MIDDLE,TOP</code> in its place. N is that last cut: it and all "
+      "before it are made, edging too.");
+  return text +
+         "\n<pre>kerfwright replan . --done N \\\n  --marks found.toml --out after-N</pre>\n" +
+         element("p", "",
+                 "In <code>found.toml</code> stands, for a nail (<code>[[rot]]</code> has "
+                 "<code>butt_radius</code> and <code>top_radius</code>):") +
+         "\n<pre>" + example_of_marks(lengths) + "</pre>\n</section>\n";
+}
 
 std::string remains_part(const Steps& steps, const LogShape& shape) {
   const SawPlan& plan = steps.told->sawn;

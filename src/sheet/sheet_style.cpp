@@ -18,6 +18,7 @@ ul, ol { list-style: none; margin: .4rem 0; padding: 0; }
 .rule { border-left: 6px solid #000; padding: .2rem 0 .2rem .6rem; margin: .6rem 0; }
 label { display: flex; gap: .6rem; align-items: flex-start; cursor: pointer; }
 input[type=checkbox] { flex: none; width: 1.6rem; height: 1.6rem; margin: 0; accent-color: #000; }
+pre { margin: .3rem 0; padding: .3rem .5rem; border: 1px solid #000; white-space: pre-wrap; font-size: .95rem; }
 .do li { padding: .3rem 0; }
 .lay { display: flex; gap: .8rem; align-items: flex-start; }
 .lay .do { flex: 1; margin: 0; }
@@ -51,7 +52,7 @@ td.long, td.board { font-weight: bold; }
   .screen { display: none; }
   h2, h3, h2 + p, thead { break-after: avoid; }
   tbody tr:first-child, thead + tr { break-before: avoid; }
-  .cut, .flitch, .lay, .ends, .before, .turns, .lengths, .stack, tr, .figure { break-inside: avoid; }
+  .cut, .flitch, .lay, .ends, .before, .otherwise, .turns, .stack, tr, .figure { break-inside: avoid; }
   .ends { grid-template-columns: 1fr 1fr; }
   .figure { max-height: 110mm; }
   .plot { max-height: 70mm; }
