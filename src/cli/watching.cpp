@@ -45,6 +45,10 @@ Watch Watching::watch() {
     out_of_time_ = true;
     return true;
   };
+  if (seconds_) {
+    watch.gone = [this] { return *seconds_ > 0.0 ? elapsed() / *seconds_ : 1.0; };
+    watch.hurried = [this] { out_of_time_ = true; };
+  }
   watch.progress = [this](const std::string& what, double share) { show(what, share); };
   watch.better = [this](double net) { best_ = net; };
   watch.bound = [this](double net) {

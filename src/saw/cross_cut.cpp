@@ -63,7 +63,9 @@ class QuickWorths {
     wanted.erase(std::unique(wanted.begin(), wanted.end()), wanted.end());
     std::vector<double> worth(wanted.size());
 #pragma omp parallel for schedule(dynamic, 1)
-    for (std::size_t i = 0; i < wanted.size(); ++i) worth[i] = worth_of(wanted[i]);
+    for (std::size_t i = 0; i < wanted.size(); ++i) {
+      if (!settings_.watch.stopped()) worth[i] = worth_of(wanted[i]);
+    }
     for (std::size_t i = 0; i < wanted.size(); ++i) known_[wanted[i]] = worth[i];
   }
 
@@ -259,6 +261,7 @@ Planned plan_parts(const LogShape& log, const Order& order, const Mill& mill,
   std::vector<double> draws;
   const WoodMarks marks(log);
   Order wanted = order;
+  double left = static_cast<double>(count);
   for (const std::size_t i : by_worth) {
     const Part part = part_of(log, ends[i], ends[i + 1], full_stations, log.angles);
     if (part.shape.stations.empty() || part.shape.length() < shortest_product(order)) continue;
@@ -271,6 +274,7 @@ Planned plan_parts(const LogShape& log, const Order& order, const Mill& mill,
       return replay(whole, log).complete;
     };
     PlanSettings unheard = settings;  // what a part fetches is no plan of the log
+    unheard.watch = settings.watch.within(1.0 / left--);
     unheard.watch.better = {};
     Planned planned = plan_uncut(part.shape, wanted, mill, unheard, replays, false, i + 1);
     if (planned.plan.boards.empty()) continue;

@@ -16,7 +16,8 @@
 namespace kerfwright {
 namespace {
 
-constexpr double most_reach = 3000;  // mm from the chord that the lateral units can hold
+constexpr double time_before_parts = 0.7;  // share of it for the uncut log, where it has an end
+constexpr double most_reach = 3000;        // mm from the chord that the lateral units can hold
 
 void check(const LogShape& shape, const PlanSettings& settings) {
   if (!(settings.turn_step >= 0.25 && settings.turn_step <= 45.0) || settings.lifts < 1 ||
@@ -140,9 +141,14 @@ saw::Planned plan_patterns(const LogShape& shape, const Order& order, const Mill
   const auto replays = [&](const SawPlan& plan) { return replay(plan, shape).complete; };
   saw::Planned best;
   const bool must_part = only_cross_cut(settings);
-  if (!must_part) best = saw::plan_uncut(shape, order, mill, uncut, replays, true, 0);
   // Blanks are short: bolts with a turn of their own are a way to saw them.
-  if (!allows(settings, Pattern::cross_cut) && !blanks_without_boards(settings)) return best;
+  const bool may_part = allows(settings, Pattern::cross_cut) || blanks_without_boards(settings);
+  if (!must_part) {
+    if (may_part) uncut.watch = settings.watch.within(time_before_parts);
+    best = saw::plan_uncut(shape, order, mill, uncut, replays, true, 0);
+  }
+  if (!may_part) return best;
+  uncut.watch = settings.watch;
   saw::Planned parts = saw::plan_in_parts(shape, order, mill, uncut, must_part);
   if (parts.plan.boards.empty() || !replays(parts.plan)) return best;
   return better_of(std::move(best), std::move(parts));

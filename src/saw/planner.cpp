@@ -14,8 +14,13 @@ namespace kerfwright::saw {
 namespace {
 
 constexpr double near_to_best = 0.9;  // edging may tell plans apart by that when they are written
-constexpr int quick_turns = 12;       // over half a circle
-constexpr double quick_step = 1;      // mm, of heights and across
+// Shares of the time that is left; they matter only where it has an end.
+constexpr double time_of_each = 0.4;       // for one way of sawing, while others are to come
+constexpr double time_before_draws = 0.7;  // for all of them, while choosing by draws is to come
+constexpr double time_for_prices = 0.15;   // to lower them where an order limits its pieces
+constexpr std::size_t few = 4;             // plans that are written where no time is left
+constexpr int quick_turns = 12;            // over half a circle
+constexpr double quick_step = 1;           // mm, of heights and across
 
 /// Lifts that are tried, as slopes: up to what levels the upper side of a tapered log, or half a
 /// sweep.
@@ -35,6 +40,12 @@ std::vector<double> slopes_to_try(const LogShape& shape, const Mill& mill, int c
   }
   slopes.erase(std::unique(slopes.begin(), slopes.end()), slopes.end());
   return slopes;
+}
+
+void keep_few(std::vector<LogPlan>& plans) {
+  std::stable_sort(plans.begin(), plans.end(),
+                   [](const LogPlan& a, const LogPlan& b) { return a.worth > b.worth; });
+  if (plans.size() > few) plans.resize(few);
 }
 
 }  // namespace
@@ -103,8 +114,12 @@ Planned Planner::plan(const Replays& replays, bool square_ends, std::uint64_t st
   priced.push_back(catalogues_of(order_, scarce));
   if (scarce != full) priced.push_back(catalogues_of(order_, full));
   std::vector<LogPlan> found;
+  const Watch watch = draws_ > 0 && !gap_ ? space_.watch.within(time_before_draws) : space_.watch;
+  double left = static_cast<double>(priced.size());
   for (Catalogues& catalogues : priced) {
-    for (LogPlan& plan : search(catalogues.all())) found.push_back(std::move(plan));
+    for (LogPlan& plan : search(catalogues.all(), watch.within(1.0 / left--))) {
+      found.push_back(std::move(plan));
+    }
   }
   Planned planned;
   // What is proven is the net on paper: then it chooses, and the draws only tell. So they do where
@@ -113,6 +128,7 @@ Planned Planner::plan(const Replays& replays, bool square_ends, std::uint64_t st
   if (sure) {
     planned = sure_plan(found, priced, replays, square_ends, stream);
   } else {
+    if (space_.watch.stopped()) keep_few(found);
     for (Catalogues& catalogues : priced) {
       for (const LogPlan& candidate : found) {
         take_better(planned.plan, write(candidate, catalogues, square_ends), replays);
@@ -170,13 +186,13 @@ bool Planner::limited() const {
                      [](const Product& product) { return product.wanted && *product.wanted > 0; });
 }
 
-std::vector<LogPlan> Planner::search_around_of(const Catalogue& catalogue,
+std::vector<LogPlan> Planner::search_around_of(const Catalogue& catalogue, const SearchSpace& space,
                                                const std::vector<LogPlan>& seeds) const {
   double best = 0.0;
   for (const LogPlan& seed : seeds) best = std::max(best, seed.worth);
-  auto found = search_around(wood_, catalogue, space_, seeds, best);
+  auto found = search_around(wood_, catalogue, space, seeds, best);
   // Where it cannot come near to the others it may still be all that is asked for.
-  if (found.empty()) found = search_around(wood_, catalogue, space_, seeds, 0.0);
+  if (found.empty()) found = search_around(wood_, catalogue, space, seeds, 0.0);
   return found;
 }
 
@@ -192,8 +208,9 @@ Catalogues Planner::catalogues_of(const Order& order, const Prices& prices) cons
   return {order, mill_, prices, grid_, wood_.length(), wood_.reach(), true};
 }
 
-std::vector<LogPlan> Planner::search(const Catalogue& catalogue) const {
+std::vector<LogPlan> Planner::search(const Catalogue& catalogue, const Watch& watch) const {
   if (catalogue.classes.empty()) return {};
+  SearchSpace space = space_;
   std::vector<LogPlan> found;
   const auto add = [&](std::vector<LogPlan> plans) {
     for (LogPlan& plan : plans) found.push_back(std::move(plan));
@@ -202,20 +219,28 @@ std::vector<LogPlan> Planner::search(const Catalogue& catalogue) const {
   const bool around = is_among(patterns_, Pattern::around);
   const bool flitches = is_among(patterns_, Pattern::slabs) || is_among(patterns_, Pattern::blanks);
   const bool any = around || is_among(patterns_, Pattern::boxed_heart);
+  const bool cants = any || (is_among(patterns_, Pattern::cant) && !must_cant());
+  const bool quarters = is_among(patterns_, Pattern::quarter);
   if (any || flitches || is_among(patterns_, Pattern::live)) {
-    add(search_live(wood_, catalogue, space_));
+    space.watch = cants || quarters ? watch.within(time_of_each) : watch;
+    add(search_live(wood_, catalogue, space));
   }
   const double live = found.empty() ? 0.0 : found.front().worth;
-  if (any || (is_among(patterns_, Pattern::cant) && !must_cant())) {
-    add(search_cants(wood_, catalogue, space_, live));
+  if (cants) {
+    space.watch = around || quarters ? watch.within(2.0 * time_of_each) : watch;
+    add(search_cants(wood_, catalogue, space, live));
   }
-  if (around) add(search_around_of(catalogue, found));
+  if (around) {
+    space.watch = quarters ? watch.within(time_of_each) : watch;
+    add(search_around_of(catalogue, space, found));
+  }
+  space.watch = watch;
   if (must_cant()) {
-    SearchSpace space = space_;
-    space.must_cant = true;
-    add(search_cants(wood_, catalogue, space, 0.0));
+    SearchSpace with_cants = space;
+    with_cants.must_cant = true;
+    add(search_cants(wood_, catalogue, with_cants, 0.0));
   }
-  if (is_among(patterns_, Pattern::quarter)) {
+  if (quarters) {
     // Beside others it is worth looking at where it can come near to them. Where live sawing and
     // cants are not both asked for, some of what was found only helped to search and will not
     // count.
@@ -223,7 +248,7 @@ std::vector<LogPlan> Planner::search(const Catalogue& catalogue) const {
     if (is_among(patterns_, Pattern::live) && is_among(patterns_, Pattern::cant)) {
       for (const LogPlan& plan : found) best = std::max(best, plan.worth);
     }
-    add(search_quarters(wood_, catalogue, space_, near_to_best * best));
+    add(search_quarters(wood_, catalogue, space, near_to_best * best));
   }
   return found;
 }
@@ -268,10 +293,11 @@ Prices Planner::scarce_prices(const Prices& full) const {
   coarse.turns = std::min(space_.turns, 18);
   coarse.slopes = {0.0};
   coarse.keep = 1;
+  coarse.watch = space_.watch.within(time_for_prices);
   coarse.watch.progress = {};
   std::vector<double> share(order_.products.size(), 1.0);
   Prices prices = full;
-  for (int round = 0; round < 12; ++round) {
+  for (int round = 0; round < 12 && !coarse.watch.stopped(); ++round) {
     const std::vector<int> counts = free_counts(prices, coarse);
     bool too_many = false;
     for (std::size_t p = 0; p < counts.size(); ++p) {

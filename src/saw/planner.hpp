@@ -56,8 +56,8 @@ class Planner {
   bool limited() const;
   Prices prices_for_hearts(Prices prices) const;
   Catalogues catalogues_of(const Order& order, const Prices& prices) const;
-  std::vector<LogPlan> search(const Catalogue& catalogue) const;
-  std::vector<LogPlan> search_around_of(const Catalogue& catalogue,
+  std::vector<LogPlan> search(const Catalogue& catalogue, const Watch& watch) const;
+  std::vector<LogPlan> search_around_of(const Catalogue& catalogue, const SearchSpace& space,
                                         const std::vector<LogPlan>& seeds) const;
   bool must_cant() const;
   SawPlan write(const LogPlan& candidate, Catalogues& catalogues, bool square_ends) const;

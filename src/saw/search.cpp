@@ -53,14 +53,29 @@ void keep_best(std::vector<LogPlan>& plans, std::size_t most) {
   if (plans.size() > most) plans.resize(most);
 }
 
+/// 0 … count - 1 in an order in which any first part is spread over the whole: with the bits of the
+/// numbers turned about.
+std::vector<std::size_t> spread(std::size_t count) {
+  std::vector<std::size_t> all;
+  const int bits = std::bit_width(count);
+  for (std::size_t k = 0; k < std::size_t{1} << bits; ++k) {
+    std::size_t turned = 0;
+    for (int bit = 0; bit < bits; ++bit) turned |= ((k >> bit) & 1U) << (bits - 1 - bit);
+    if (turned < count) all.push_back(turned);
+  }
+  return all;
+}
+
 /// Plans in the given places, each with the same cutoff, in the order of the places.
 std::vector<LogPlan> plan_places(const Wood& wood, const Catalogue& catalogue,
                                  const SearchSpace& space, const std::vector<Place>& places,
                                  const CantSearch& cants, double cutoff) {
   std::vector<LogPlan> plans(places.size());
+  const std::vector<std::size_t> order = spread(places.size());
 #pragma omp parallel for schedule(dynamic, 1)
-  for (std::size_t i = 0; i < places.size(); ++i) {
+  for (std::size_t k = 0; k < order.size(); ++k) {
     if (space.watch.stopped()) continue;
+    const std::size_t i = order[k];
     PoseSearch search(wood, catalogue, pose_at(space, places[i]));
     plans[i] = search.best_with_cants(cants, cutoff);
   }
@@ -214,6 +229,9 @@ std::vector<LogPlan> search_cants(const Wood& wood, const Catalogue& catalogue,
   auto plans = plan_places(wood, catalogue, space, best_places(fine, finals), cants, cutoff);
   // What sawing costs is only known once a plan is written, so that near winners go along.
   for (auto& [place, plan] : fine) plans.push_back(std::move(plan));
+  if (fine.empty() || space.watch.stopped()) {
+    for (auto& [place, plan] : coarse) plans.push_back(std::move(plan));
+  }
   keep_best(plans, static_cast<std::size_t>(space.keep));
   return plans;
 }

@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include <atomic>
 #include <cmath>
 #include <numbers>
 #include <random>
@@ -155,6 +156,23 @@ TEST(CrossCut, IsNotMadeWhereTheFullLengthIsWorthMore) {
   const LogShape log = kneed_log(2600, 110, 1300, 1);
   const SawPlan plan = plan_log(log, order, Mill{}, quick());
   EXPECT_EQ(plan.pattern.find("cross-cut"), std::string::npos);
+}
+
+TEST(CrossCut, IsStillLookedAtWhereThroughAndThroughTakesMostOfTheTime) {
+  const LogShape log = kneed_log(2600, 95, 1300, 14);
+  PlanSettings settings = quick({Pattern::live});
+  const double uncut = plan_log(log, boards(), Mill{}, settings).totals.net;
+  settings.patterns.push_back(Pattern::cross_cut);
+  const double parts = plan_log(log, boards(), Mill{}, settings).totals.net;
+  ASSERT_GT(parts, 1.1 * uncut);  // else nothing is shown
+  std::atomic<double> gone = 0.0;
+  std::atomic<bool> hurried = false;
+  settings.watch.progress = [&](const std::string&, double) { gone = 0.9; };
+  settings.watch.gone = [&] { return gone.load(); };
+  settings.watch.stop = [&] { return gone >= 1.0; };
+  settings.watch.hurried = [&] { hurried = true; };
+  EXPECT_DOUBLE_EQ(plan_log(log, boards(), Mill{}, settings).totals.net, parts);
+  EXPECT_TRUE(hurried);
 }
 
 TEST(CrossCut, KeepsToWhatIsWantedOverAllParts) {

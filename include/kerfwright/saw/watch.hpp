@@ -1,5 +1,6 @@
 #pragma once
 
+#include <algorithm>
 #include <functional>
 #include <string>
 
@@ -17,10 +18,36 @@ struct Watch {
   /// Hears what no plan can exceed, net, as it comes down; called from one thread.
   std::function<void(double net)> bound;
 
+  /// Which share of the time that it may take is gone, from 0 on; asked often and from several
+  /// threads. Empty = there is no end of time.
+  std::function<double()> gone;
+  /// Hears that something was cut short so that time is left for what comes after it; called from
+  /// several threads.
+  std::function<void()> hurried;
+
   bool stopped() const { return stop && stop(); }
+  /// The same for what may take only this share, 0 to 1, of the time that is left.
+  Watch within(double share) const;
   void say(const std::string& what, double share) const {
     if (progress) progress(what, share);
   }
 };
+
+inline Watch Watch::within(double share) const {
+  if (!gone) return *this;
+  const double start = gone();
+  const double end = start + share * std::max(0.0, 1.0 - start);
+  Watch part = *this;
+  part.stop = [whole = stop, now = gone, tell = hurried, end] {
+    if (whole && whole()) return true;
+    if (now() < end) return false;
+    if (tell) tell();
+    return true;
+  };
+  part.gone = [now = gone, start, end] {
+    return end > start ? (now() - start) / (end - start) : 1.0;
+  };
+  return part;
+}
 
 }  // namespace kerfwright
