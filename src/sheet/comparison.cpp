@@ -51,6 +51,14 @@ std::string differences(const WayFigures& best, const WayFigures& next) {
   return text;
 }
 
+/// Where the next is the surer of the two; else empty.
+std::string if_luck_is_bad(const Way& best, const Way& next) {
+  const auto &one = best.plan->totals.q10, &other = next.plan->totals.q10;
+  if (!one || !other || *other <= *one) return "";
+  return " Where luck is bad the next gives more: nine times out of ten over " + money(*other) +
+         ", the best over " + money(*one) + ".";
+}
+
 struct Column {
   std::string head;
   std::function<std::string(const WayFigures&)> cell;
@@ -60,24 +68,27 @@ std::string maybe(const std::optional<double>& amount) { return amount ? money(*
 
 std::vector<Column> columns_of(const std::vector<Way>& ways) {
   const Lengths lengths = lengths_of(ways);
-  std::vector<Column> columns = {
-      {"value", [](const WayFigures& f) { return money(f.value); }},
-      {"net", [](const WayFigures& f) { return money(f.net); }},
-      {"yield %", [](const WayFigures& f) { return look::rounded(100.0 * f.yield); }},
-      {"boards", [](const WayFigures& f) { return std::to_string(f.boards); }},
-      {"longest", [lengths](const WayFigures& f) { return lengths.number(f.longest); }},
-      {"widest", [lengths](const WayFigures& f) { return lengths.number(f.widest); }},
-      {"cuts", [](const WayFigures& f) { return std::to_string(f.cuts); }},
-      {"turns", [](const WayFigures& f) { return std::to_string(f.turns); }},
-      {"hours", [](const WayFigures& f) { return look::rounded(f.hours, 1); }}};
   const auto any = [&](std::optional<double> WayFigures::*figure) {
     return std::any_of(ways.begin(), ways.end(),
                        [&](const Way& way) { return way.plan && figures_of(*way.plan).*figure; });
   };
+  std::vector<Column> columns;
+  // What decides comes first: a phone shows no more.
   if (any(&WayFigures::expected)) {
     columns.push_back({"expected", [](const WayFigures& f) { return maybe(f.expected); }});
-    columns.push_back({"9 in 10 times", [](const WayFigures& f) { return maybe(f.q10); }});
+    columns.push_back({"9 in 10 over", [](const WayFigures& f) { return maybe(f.q10); }});
   }
+  const std::vector<Column> always = {
+      {"net", [](const WayFigures& f) { return money(f.net); }},
+      {"value", [](const WayFigures& f) { return money(f.value); }},
+      {"yield %", [](const WayFigures& f) { return look::rounded(100.0 * f.yield); }},
+      {"hours", [](const WayFigures& f) { return look::rounded(f.hours, 1); }},
+      {"boards", [](const WayFigures& f) { return std::to_string(f.boards); }},
+      {"longest", [lengths](const WayFigures& f) { return lengths.number(f.longest); }},
+      {"widest", [lengths](const WayFigures& f) { return lengths.number(f.widest); }},
+      {"cuts", [](const WayFigures& f) { return std::to_string(f.cuts); }},
+      {"turns", [](const WayFigures& f) { return std::to_string(f.turns); }}};
+  columns.insert(columns.end(), always.begin(), always.end());
   if (any(&WayFigures::bound)) {
     columns.push_back({"level lanes at most", [](const WayFigures& f) { return maybe(f.bound); }});
   }
@@ -145,18 +156,20 @@ std::string verdict(const std::vector<Way>& ways) {
   const Rank rank(ways);
   const Way& best = ways[order.front()];
   const std::string currency = " " + best.plan->order.currency;
-  std::string text = "Best: " + best.name + ", sawn " + pattern_words(best.plan->pattern) + ", " +
+  std::string text = "Best: " + best.name + " (sawn " + pattern_words(best.plan->pattern) + "), " +
                      money(rank(*best.plan)) + currency + rank.word();
   const Way* next = next_best(ways, order);
   if (next == nullptr) return text + ".";
   const double more = rank(*best.plan) - rank(*next->plan);
   const std::string other = differences(figures_of(*best.plan), figures_of(*next->plan));
-  if (more < hardly * rank(*best.plan)) {
+  const bool as_good = more < hardly * rank(*best.plan);
+  if (as_good) {
     text += ". The next, " + next->name + ", is worth as good as the same";
-    return text + (other.empty() ? "." : "; the best has " + other + ".");
+  } else {
+    text += ", " + money(more) + " more than the next, " + next->name;
   }
-  text += ", " + money(more) + " more than the next, " + next->name;
-  return text + (other.empty() ? "." : ", with " + other + ".");
+  text += other.empty() ? "." : ". The best has " + other + ".";
+  return text + if_luck_is_bad(best, *next);
 }
 
 std::string comparison_table(const std::vector<Way>& ways) {

@@ -19,17 +19,25 @@ body { margin: 0 auto; padding: 12px; color: #000; background: #fff; }
 h1 { font-size: 1.5rem; margin: 0 0 .3rem; overflow-wrap: anywhere; }
 .verdict { font-size: 1.4rem; font-weight: bold; border-left: 8px solid #000; padding-left: .6rem; margin: .6rem 0; }
 .wide { overflow-x: auto; }
-table { border-collapse: collapse; margin: .8rem 0; }
-th, td { text-align: right; padding: .3rem .6rem; border-bottom: 1px solid #000; white-space: nowrap; }
-th:first-child, td:first-child { text-align: left; }
+table { border-collapse: separate; border-spacing: 0; margin: .8rem 0; }
+th, td { text-align: right; padding: .3rem .6rem; line-height: 1.5rem; border-bottom: 1px solid #000; white-space: nowrap; }
+th:first-child, td:first-child { text-align: left; position: sticky; left: 0; background: #fff; }
 tr.best td { font-weight: bold; border-bottom: 3px solid #000; border-top: 3px solid #000; }
 .why { max-width: 60rem; margin: .3rem 0; }
-.maps { display: grid; grid-template-columns: repeat(auto-fill, minmax(min(26rem, 100%), 1fr)); gap: 1rem; }
+.maps { margin-top: 1rem; display: grid; grid-template-columns: repeat(auto-fill, minmax(min(26rem, 100%), 1fr)); gap: 1rem; }
 figure { margin: 0; border: 1px solid #000; padding: .4rem; break-inside: avoid; }
 figure.best { border-width: 4px; }
 figcaption { font-size: 1.15rem; font-weight: bold; }
 img { display: block; width: 100%; }
-@media print { @page { size: landscape; margin: 10mm; } .maps { grid-template-columns: 1fr 1fr; } }
+@media print {
+  @page { size: landscape; margin: 10mm; }
+  :root { font-size: 10pt; }
+  .wide { overflow: visible; }
+  th, td { padding: .25rem .4rem; }
+  th:first-child, td:first-child { position: static; }
+  thead { break-after: avoid; }
+  .maps { grid-template-columns: 1fr 1fr; }
+}
 )";
 
 /// An SVG as an address that holds all of it, so that ids of two drawings never meet.
@@ -84,8 +92,9 @@ std::string map_of(const Way& way, const Rank& rank, const LogShape& shape, bool
   const std::string caption = xml_text(way.name) + ": " + look::rounded(rank(*way.plan), 2) + " " +
                               xml_text(way.plan->order.currency) + rank.word();
   return element("figure", best ? "best" : "",
-                 element("figcaption", "", caption) + "<img alt=\"Cut map: " + caption +
-                     "\" src=\"" + as_address(cut_map_svg(*way.plan, shape)) + "\"/>") +
+                 element("figcaption", "", caption) + "<a href=\"" + xml_text(way.folder) +
+                     "/cut-map.svg\"><img alt=\"Cut map: " + caption + "\" src=\"" +
+                     as_address(cut_map_svg(*way.plan, shape)) + "\"/></a>") +
          "\n";
 }
 

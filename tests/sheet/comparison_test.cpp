@@ -24,7 +24,7 @@ std::vector<Way> three_ways() {
 TEST(Comparison, PutsTheBestFirstAndWhatHasNoPlanLast) {
   const auto ways = three_ways();
   EXPECT_EQ(ranking(ways), (std::vector<std::size_t>{1, 0, 2}));
-  EXPECT_EQ(verdict(ways).find("Best: cant, sawn with a cant, 110.00 EUR, 20.00 more than the "
+  EXPECT_EQ(verdict(ways).find("Best: cant (sawn with a cant), 110.00 EUR, 20.00 more than the "
                                "next, live"),
             0U)
       << verdict(ways);
@@ -42,6 +42,35 @@ TEST(Comparison, RanksByWhatIsExpectedWhereAllKnowIt) {
       << verdict(ways);
   EXPECT_NE(comparison_html(ways, samples::cant_log()).find("live: 88.00 EUR expected"),
             std::string::npos);
+}
+
+TEST(Comparison, SaysWhenTheNextIsSurer) {
+  auto ways = three_ways();
+  for (Way& each : ways) {
+    if (each.plan) each.plan->totals.expected = each.plan->totals.net;
+  }
+  ways[0].plan->totals.q10 = 84;
+  ways[1].plan->totals.q10 = 80;
+  EXPECT_NE(verdict(ways).find("Where luck is bad the next gives more: nine times out of ten over "
+                               "84.00, the best over 80.00."),
+            std::string::npos)
+      << verdict(ways);
+  ways[1].plan->totals.q10 = 85;
+  EXPECT_EQ(verdict(ways).find("luck"), std::string::npos) << verdict(ways);
+}
+
+/// A phone shows the first columns only: those that decide.
+TEST(Comparison, BeginsWithWhatDecides) {
+  auto ways = three_ways();
+  const auto before = [&](const std::string& first, const std::string& second) {
+    const std::string heads = comparison_table(ways).substr(0, comparison_table(ways).find('\n'));
+    return heads.find(first) < heads.find(second) && heads.find(first) != std::string::npos;
+  };
+  EXPECT_TRUE(before("net", "value"));
+  for (Way& each : ways) {
+    if (each.plan) each.plan->totals.expected = each.plan->totals.q10 = 80;
+  }
+  EXPECT_TRUE(before("expected", "9 in 10 over") && before("9 in 10 over", "net"));
 }
 
 TEST(Comparison, SaysWhenTheNextIsAsGood) {
