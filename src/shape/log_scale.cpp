@@ -115,9 +115,9 @@ std::string describe_mass(const LogShape& shape, const Species& species,
   std::string text = text_line(
       "Mass      %s green with bark, taken as heavy as the wood, %s without; one log may\n"
       "          differ by a fifth: %s to %s (%s, %s, %s)",
-      amounts.mass(over).c_str(), amounts.mass(under).c_str(), amounts.mass(0.8 * over).c_str(),
-      amounts.mass(1.2 * over).c_str(), species.name.c_str(),
-      amounts.density(density->value).c_str(),
+      amounts.mass(over).c_str(), amounts.mass(under).c_str(),
+      amounts.mass_number(0.8 * over).c_str(), amounts.mass(1.2 * over).c_str(),
+      species.name.c_str(), amounts.density(density->value).c_str(),
       density->evidence == Evidence::stand_in ? "figure of a relative"
                                               : std::string(words_for(density->evidence)).c_str());
   if (!mill) return text;

@@ -31,7 +31,7 @@ pre { margin: .3rem 0; padding: .3rem .5rem; border: 1px solid #000; white-space
 .cut .height { font-size: 1.9rem; line-height: 1; }
 .at { white-space: nowrap; margin-right: .5rem; }
 .flitch, .lane { margin: .5rem 0; }
-.flitch > h3 .letter { font-size: 1.6rem; border: 3px solid #000; border-radius: .3rem; padding: 0 .35rem; }
+.flitch > h3 .letter, .across > h3 .letter { font-size: 1.6rem; border: 3px solid #000; border-radius: .3rem; padding: 0 .35rem; }
 table { border-collapse: collapse; width: 100%; }
 th, td { text-align: left; padding: .3rem .3rem .3rem 0; border-bottom: 1px solid #000; vertical-align: top; }
 th { font-weight: normal; font-size: .85rem; }
@@ -52,7 +52,7 @@ td.long, td.board { font-weight: bold; }
   .screen { display: none; }
   h2, h3, h2 + p, thead { break-after: avoid; }
   tbody tr:first-child, thead + tr { break-before: avoid; }
-  .cut, .flitch, .lay, .ends, .before, .otherwise, .turns, .stack, tr, .figure { break-inside: avoid; }
+  .cut, .flitch, .across, .lay, .ends, .before, .otherwise, .turns, .stack, tr, .figure { break-inside: avoid; }
   .ends { grid-template-columns: 1fr 1fr; }
   .figure { max-height: 110mm; }
   .plot { max-height: 70mm; }

@@ -33,9 +33,11 @@ std::string Amounts::boards(double m3, int decimals) const {
   return boards_number(m3, decimals) + " " + boards_unit();
 }
 
-std::string Amounts::mass(double kg) const {
-  return inches ? fixed(kg / kg_per_pound, 0) + " lb" : fixed(kg, 0) + " kg";
+std::string Amounts::mass_number(double kg) const {
+  return fixed(inches ? kg / kg_per_pound : kg, 0);
 }
+
+std::string Amounts::mass(double kg) const { return mass_number(kg) + (inches ? " lb" : " kg"); }
 
 std::string Amounts::density(double kg_per_m3) const {
   return inches ? fixed(kg_per_m3 * m3_per_cubic_foot / kg_per_pound, 0) + " lb per cubic foot"

@@ -24,6 +24,7 @@ struct Amounts {
   // The same without the unit, for columns of a table.
   std::string log_number(double m3, int decimals = 3) const;
   std::string boards_number(double m3, int decimals = 3) const;
+  std::string mass_number(double kg) const;
   const char* log_unit() const { return inches ? "cubic feet" : "m3"; }
   const char* boards_unit() const { return inches ? "board feet" : "m3"; }
   const char* one_of_log() const { return inches ? "cubic foot" : "m3"; }  ///< "a … of log"
