@@ -136,8 +136,6 @@ saw::Planned plan_patterns(const LogShape& shape, const Order& order, const Mill
                            const PlanSettings& settings) {
   PlanSettings uncut = settings;
   uncut.patterns = uncut_patterns(settings, order);
-  // Slabs are not sawn again with errors: nothing is told of an order that wants them.
-  if (saw::any_live_edge(order)) uncut.draws = 0;
   const auto replays = [&](const SawPlan& plan) { return replay(plan, shape).complete; };
   saw::Planned best;
   const bool must_part = only_cross_cut(settings);

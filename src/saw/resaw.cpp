@@ -27,8 +27,9 @@ SawnPlane turned_up(SawnPlane plane, const Eigen::Vector3d& up) {
   return plane;
 }
 
-const FlitchClass* class_of_thickness(const Catalogue& catalogue, double thickness) {
+const FlitchClass* class_of(const Catalogue& catalogue, double thickness, bool live_edges) {
   for (const FlitchClass& flitch : catalogue.classes) {
+    if (flitch.slabs.empty() == live_edges) continue;
     if (std::abs(flitch.thickness - thickness) < 1e-6) return &flitch;
   }
   return nullptr;
@@ -36,8 +37,9 @@ const FlitchClass* class_of_thickness(const Catalogue& catalogue, double thickne
 
 /// Whether pieces are told by the length of clear runs alone.
 bool by_halves(const FlitchClass& flitch, const FlitchWood& seen) {
-  return !seen.marks && std::none_of(flitch.lanes.begin(), flitch.lanes.end(),
-                                     [](const Lane& lane) { return lane.partly_waney(); });
+  return !seen.marks && flitch.slabs.empty() &&
+         std::none_of(flitch.lanes.begin(), flitch.lanes.end(),
+                      [](const Lane& lane) { return lane.partly_waney(); });
 }
 
 double bottom_of(const FlitchPlanes& planes) {
@@ -78,6 +80,8 @@ void Resaw::find_flitches() {
     if (is_new) {
       Flitch flitch;
       flitch.thickness = board.thickness;
+      const Product* product = product_of(board, plan_.order);
+      flitch.live_edges = product != nullptr && product->live_edge;
       flitch.up = board.up;
       flitch.middle = board.up.dot(board.corner) + 0.5 * board.thickness;
       flitch.boards = {i};
@@ -88,7 +92,9 @@ void Resaw::find_flitches() {
     }
     flitches_[at->second].value += board.value;
   }
-  for (Flitch& flitch : flitches_) find_segments(flitch);
+  for (Flitch& flitch : flitches_) {
+    if (!flitch.live_edges) find_segments(flitch);
+  }
   std::stable_sort(flitches_.begin(), flitches_.end(),
                    [](const Flitch& a, const Flitch& b) { return a.value > b.value; });
 }
@@ -227,7 +233,8 @@ std::vector<FlitchWood> Resaw::woods_of(const DrawnWood& drawn,
     for (std::size_t i = first; i < sawn.size(); ++i) {
       if (std::abs(sawn[i].pose.roll - sawn[first].pose.roll) > same_roll) continue;
       done[i] = 1;
-      const FlitchClass* made = class_of_thickness(catalogue, flitches_[i].thickness);
+      const FlitchClass* made =
+          class_of(catalogue, flitches_[i].thickness, flitches_[i].live_edges);
       if (made == nullptr) continue;
       group.push_back(i);
       planes.push_back(sawn[i]);
@@ -273,7 +280,7 @@ Sawn Resaw::saw(const DrawnWood& drawn, const std::vector<SawnPlane>& planes,
 
 Resaw::Edged Resaw::edged(const Flitch& flitch, const FlitchPlanes& planes, const FlitchWood& seen,
                           const Catalogue& catalogue, const Remaining& remaining) const {
-  const FlitchClass* made = class_of_thickness(catalogue, flitch.thickness);
+  const FlitchClass* made = class_of(catalogue, flitch.thickness, flitch.live_edges);
   if (made == nullptr) return {};
   Segment whole;
   whole.first_cell = seen.first_cell;
@@ -334,7 +341,8 @@ Resaw::Edged Resaw::laid_out(const FlitchClass& made, const std::vector<Segment>
 double Resaw::value_of(const Piece& piece, const Segment& segment,
                        const FlitchPlanes& planes) const {
   const Product& product = plan_.order.products[static_cast<std::size_t>(piece.product)];
-  const double full = product.value_of(static_cast<std::size_t>(piece.length));
+  const auto at = static_cast<std::size_t>(piece.length);
+  const double full = product.live_edge ? product.value_of(at, piece.width) : product.value_of(at);
   if (!segment.wood.marks) return full;
   const Frame frame(planes.pose);
   const double turn = segment.wood.lean;  // more than the flitch's own
@@ -342,8 +350,8 @@ double Resaw::value_of(const Piece& piece, const Segment& segment,
   const double x = piece.start / segment.scale;
   Board board;
   board.thickness = product.thickness;
-  board.width = product.width;
-  board.length = product.lengths[static_cast<std::size_t>(piece.length)];
+  board.width = product.live_edge ? piece.width : product.width;
+  board.length = product.lengths[at];
   board.along = (frame.along + turn * frame.across) / norm;
   board.across = (frame.across - turn * frame.along) / norm;
   board.up = frame.up;

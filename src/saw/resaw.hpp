@@ -45,6 +45,7 @@ class Resaw {
 
  private:
   struct Flitch {
+    bool live_edges = false;           ///< of slabs, which are only cut to length
     double thickness = 0, middle = 0;  ///< mm; height of its middle
     Eigen::Vector3d up;
     double value = 0;                                      ///< of its boards

@@ -188,6 +188,49 @@ TEST(SettingErrors, OfZeroLeaveFlitchesWithLeaningLanesTheirValue) {
   for (const Board& board : plan.boards) EXPECT_EQ(board.chance, 1.0);
 }
 
+Order slabs_and_boards() {
+  Order order = boards(30, {600, 1200}, 100, 150, 50);
+  Product slab = shapes::product("slab", 52, 140, {1200}, 900);
+  slab.live_edge = true;
+  order.products.push_back(slab);
+  return order;
+}
+
+TEST(SettingErrors, OfZeroLeaveSlabsTheirValue) {
+  PlanSettings settings = drawn();
+  settings.patterns = {};
+  for (const double bow : {0.0, 20.0}) {
+    const SawPlan plan =
+        plan_log(bowed(1300, 140, 120, bow), slabs_and_boards(), mill_with(0, 0, 0), settings);
+    const auto is_slab = [](const Board& board) { return board.product == "slab"; };
+    ASSERT_TRUE(std::any_of(plan.boards.begin(), plan.boards.end(), is_slab));
+    ASSERT_TRUE(plan.totals.expected.has_value());
+    // Places are in whole mm and widths in tenths, which begin elsewhere in the drawn wood.
+    EXPECT_NEAR(*plan.totals.expected, plan.totals.net, 0.003 * plan.totals.value);
+    for (const Board& board : plan.boards) EXPECT_EQ(board.chance, 1.0) << board.product;
+  }
+}
+
+TEST(SettingErrors, CostSlabsThatAreJustWideEnoughMoreThanWideOnes) {
+  PlanSettings settings = quick();
+  settings.draws = 200;
+  const auto least_chance = [&](double least_width) {
+    Order order;
+    Product slab = shapes::product("slab", 60, least_width, {2000}, 900);
+    slab.live_edge = true;
+    order.products = {slab};
+    const SawPlan plan = plan_log(bowed(2100, 100, 100, 0), order, Mill{}, settings);
+    const auto least =
+        std::min_element(plan.boards.begin(), plan.boards.end(),
+                         [](const Board& a, const Board& b) { return *a.chance < *b.chance; });
+    return *least->chance;
+  };
+  // A slab of 60 mm about the middle of a circle of 100 mm radius is 190.8 mm wide; one of 170 mm
+  // may lie 22 mm off it, and a second beside it would be too narrow.
+  EXPECT_LT(least_chance(190.0), 0.5);
+  EXPECT_GT(least_chance(170.0), 0.95);
+}
+
 TEST(SettingErrors, OfZeroLeaveWhatIsSawnAroundItsValue) {
   PlanSettings settings = drawn(5);
   settings.patterns = {Pattern::around};
