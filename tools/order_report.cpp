@@ -26,7 +26,7 @@ struct Options {
   std::string kind = "framing", write;
   int logs = 10;
   std::uint64_t seed = 1;
-  double share = 1.0;
+  double share = 1.0, seconds = 0.0;
   bool all = false, steps = false, live = false;
   YardSettings settings;
 };
@@ -147,6 +147,12 @@ int report(const Options& o) {
                  std::chrono::duration<double>(Clock::now() - start).count(), what.c_str(),
                  100.0 * share);
   };
+  if (o.seconds > 0.0) {
+    settings.plan.watch.gone = [&] {
+      return std::chrono::duration<double>(Clock::now() - start).count() / o.seconds;
+    };
+    settings.plan.watch.stop = [gone = settings.plan.watch.gone] { return gone() >= 1.0; };
+  }
   const YardPlan plan = plan_yard(logs, order, mill, settings);
   Result together = none_yet(order);
   int replayed = 0;
@@ -194,6 +200,7 @@ int main(int argc, char** argv) {
   app.add_option("--turn-step", options.settings.plan.turn_step)->capture_default_str();
   app.add_option("--lifts", options.settings.plan.lifts)->capture_default_str();
   app.add_option("--threads", options.settings.plan.threads)->capture_default_str();
+  app.add_option("--seconds", options.seconds, "After which the search is ended; 0 = never");
   app.add_flag("--live", options.live, "Only through and through: quick");
   app.add_flag("--list-first", options.settings.list_first);
   CLI11_PARSE(app, argc, argv);

@@ -11,8 +11,9 @@
 namespace kerfwright::yard {
 namespace {
 
-constexpr double hair = 1e-6;         // of the currency
-constexpr double near_enough = 3e-3;  // of the list's value: what another round may still find
+constexpr double hair = 1e-6;          // of the currency
+constexpr double time_to_sweep = 0.4;  // share of what is left, where it has an end
+constexpr double near_enough = 3e-3;   // of the list's value: what another round may still find
 // Times its own value: what a piece counts at least when a log is asked for the rest of the list.
 constexpr double missing_factor = 3.0, spare_factor = 0.3;
 
@@ -296,9 +297,12 @@ void ask_for_missing(Search& search, const Demand& missing) {
 Choice choose(Search& search) {
   Choice choice = solve_whole(search.demand, search.logs, search.pool, search.settings.nodes);
   bool improved = true;
+  const Watch whole = search.settings.watch;
+  search.settings.watch = whole.within(time_to_sweep);
   for (int n = 0; n < search.settings.sweeps && improved && !search.stopped(); ++n) {
     improved = sweep(search, choice, Care::middle);
   }
+  search.settings.watch = whole;
   if (!search.stopped()) sweep(search, choice, Care::fine);
   return choice;
 }

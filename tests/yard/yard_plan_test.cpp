@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <atomic>
 #include <set>
 
 #include "error_of.hpp"
@@ -127,6 +128,25 @@ TEST(YardPlan, IsTheSameOnAnyNumberOfThreads) {
   const Order order = small_list(3, 5, 8);
   EXPECT_EQ(yard_json(plan_yard(logs, order, Mill{}, one), logs, sources),
             yard_json(plan_yard(logs, order, Mill{}, three), logs, sources));
+}
+
+TEST(YardPlan, LeavesTimeToFitLogsTogetherWhereAskingThemTakesMostOfIt) {
+  const auto logs = three_logs();
+  YardSettings settings = quick();
+  std::atomic<double> gone = 0.0;
+  std::atomic<bool> fitted = false, hurried = false;
+  settings.plan.watch.progress = [&](const std::string& what, double) {
+    if (what.starts_with("asking")) gone = std::min(0.95, gone + 0.1);
+    if (what.starts_with("fitting")) fitted = true;
+  };
+  settings.plan.watch.gone = [&] { return gone.load(); };
+  settings.plan.watch.stop = [&] { return gone >= 1.0; };
+  settings.plan.watch.hurried = [&] { hurried = true; };
+  const YardPlan plan = plan_yard(logs, small_list(3, 5, 8), Mill{}, settings);
+  expect_sound(plan, logs);
+  EXPECT_TRUE(fitted);
+  EXPECT_TRUE(hurried);
+  EXPECT_TRUE(plan.stopped);
 }
 
 TEST(YardPlan, CountsWhatIsMadeAlready) {
