@@ -6,6 +6,8 @@
 #include <map>
 #include <numeric>
 #include <optional>
+#include <set>
+#include <string>
 
 #include "kerfwright/saw/replay.hpp"
 #include "kerfwright/shape/section.hpp"
@@ -243,6 +245,38 @@ void finish(SawPlan& plan, const LogShape& log, const std::vector<SawPlan>& part
   for (const std::string& name : names) plan.pattern += ", " + name;
 }
 
+/// Puts what is sawn on the mill, part by part, before all work by hand: so it is done, and so the
+/// number of the last cut says how far the log is. A part that goes on the mill once more after
+/// work by hand leaves all as it is.
+/// @param parting how many setups cut the log apart
+void put_mill_first(SawPlan& plan, int parting) {
+  std::map<int, bool> by_hand;
+  for (const Setup& setup : plan.setups) {
+    by_hand[setup.n] = setup.n > parting && !on_mill(setup.kind);
+  }
+  std::set<std::string> from_hand;
+  for (const Cut& cut : plan.cuts) {
+    const bool after_hand = from_hand.contains(cut.piece);
+    if (after_hand && !by_hand[cut.setup]) return;
+    if (after_hand || by_hand[cut.setup]) from_hand.insert({cut.above, cut.below});
+  }
+  std::stable_partition(plan.setups.begin(), plan.setups.end(),
+                        [&](const Setup& setup) { return !by_hand[setup.n]; });
+  std::stable_partition(plan.cuts.begin(), plan.cuts.end(),
+                        [&](const Cut& cut) { return !by_hand[cut.setup]; });
+  std::map<int, int> numbers;
+  for (Setup& setup : plan.setups) {
+    const int number = static_cast<int>(numbers.size()) + 1;
+    numbers[setup.n] = number;
+    setup.n = number;
+  }
+  int n = 0;
+  for (Cut& cut : plan.cuts) {
+    cut.n = ++n;
+    cut.setup = numbers[cut.setup];
+  }
+}
+
 /// Plans each part in full.
 Planned plan_parts(const LogShape& log, const Order& order, const Mill& mill,
                    const PlanSettings& settings, const Ways& ways, const QuickWorths& worths) {
@@ -285,6 +319,7 @@ Planned plan_parts(const LogShape& log, const Order& order, const Mill& mill,
   }
   SawPlan whole = cut_apart(log, order, mill, ends);
   for (const SawPlan& part : parts) add_part(whole, part);
+  put_mill_first(whole, static_cast<int>(count) - 1);
   finish(whole, log, parts);
   grade_boards(whole, marks);  // the part knew them by its own sections
   const double apart = cut_apart(log, order, mill, ends).totals.hours * mill.hourly_rate;

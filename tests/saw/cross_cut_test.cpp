@@ -4,8 +4,10 @@
 
 #include <atomic>
 #include <cmath>
+#include <map>
 #include <numbers>
 #include <random>
+#include <set>
 
 #include "kerfwright/saw/opening.hpp"
 #include "kerfwright/saw/plan_log.hpp"
@@ -191,6 +193,31 @@ TEST(CrossCut, PlanIsTheSameOnOneThreadAndOnTwo) {
   two.threads = 2;
   EXPECT_EQ(plan_to_json(plan_log(log, boards(), Mill{}, one)),
             plan_to_json(plan_log(log, boards(), Mill{}, two)));
+}
+
+/// So the number of the last cut says how far a log is of which all is sawn before any is edged.
+TEST(CrossCut, AllIsSawnOnTheMillBeforeAnyWorkByHand) {
+  const SawPlan plan = plan_log(kneed_log(2000, 80, 900, 12), boards(), Mill{}, quick());
+  std::map<int, SetupKind> kinds;
+  int last = 0;
+  for (const auto& setup : plan.setups) {
+    EXPECT_EQ(setup.n, ++last);
+    kinds[setup.n] = setup.kind;
+  }
+  ASSERT_EQ(kinds[1], SetupKind::cross_cut);
+  std::set<std::string> sawn;
+  bool by_hand = false;
+  for (std::size_t i = 0; i < plan.cuts.size(); ++i) {
+    const Cut& cut = plan.cuts[i];
+    EXPECT_EQ(cut.n, static_cast<int>(i) + 1);
+    if (on_mill(kinds[cut.setup])) {
+      EXPECT_FALSE(by_hand) << "cut " << cut.n;
+      sawn.insert(cut.piece.substr(0, 2));
+    } else if (!sawn.empty()) {
+      by_hand = true;
+    }
+  }
+  EXPECT_TRUE(by_hand && sawn.contains("p1") && sawn.contains("p2"));
 }
 
 TEST(CrossCut, EveryPieceOfEachPartComesFromItsPart) {
