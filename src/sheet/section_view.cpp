@@ -79,19 +79,14 @@ std::optional<Path> line_in_piece(const Sheet& sheet, const std::vector<Side>& a
   return ends;
 }
 
-/// The line of a cut that is still to be made and meets the piece elsewhere only, from left to
-/// right across what is drawn: who stands at the end sees the blade go over or under it.
-std::optional<Path> line_beyond(const Sheet& sheet, const Cut& cut) {
+/// How high on paper a cut runs that is still to be made and meets the piece elsewhere only, as
+/// level as all cuts of a setup: who stands at the end sees the blade go over or under it.
+std::optional<double> height_beyond(const Sheet& sheet, const Cut& cut) {
   const bool is_shown = sheet.sections.bed && cut.n > sheet.subject.plan.done;
-  if (!is_shown || !is_lying(sheet.view(), cut.normal)) return std::nullopt;
+  if (!is_shown || std::abs(cut.normal.dot(sheet.view().up)) < 0.7) return std::nullopt;
   const Eigen::Vector2d across = cut.normal.tail<2>();
-  const Eigen::Vector2d on =
-      (cut.normal.dot(cut.point) - cut.normal.x() * sheet.x) / across.squaredNorm() * across;
-  const Point start = sheet.at(on);
-  const Point run =
-      sheet.at(Eigen::Vector2d(on + Eigen::Vector2d(-across.y(), across.x()))) - start;
-  const auto at_width = [&](double x) -> Point { return start + (x - start.x()) / run.x() * run; };
-  return Path{at_width(sheet.frame.low.x()), at_width(sheet.frame.high.x())};
+  const double away = cut.normal.dot(cut.point) - cut.normal.x() * sheet.x;
+  return sheet.at(Eigen::Vector2d(away / across.squaredNorm() * across)).y();
 }
 
 void draw_cuts(Svg& svg, const Sheet& sheet) {
@@ -104,10 +99,10 @@ void draw_cuts(Svg& svg, const Sheet& sheet) {
     const auto ends = line_in_piece(sheet, tree.ancestry(cut->piece), cut->normal,
                                     cut->normal.dot(cut->point), Bark::on);
     if (!ends) {
-      const auto line = line_beyond(sheet, *cut);
-      if (!line) continue;
-      beyond.push_back(*line);
-      right.push_back({line->back(), sheet.sections.label(*cut)});
+      const auto y = height_beyond(sheet, *cut);
+      if (!y) continue;
+      beyond.push_back({{sheet.frame.low.x(), *y}, {sheet.frame.high.x(), *y}});
+      right.push_back({beyond.back().back(), sheet.sections.label(*cut)});
       continue;
     }
     lines.emplace_back(*ends, cut->kerf / sheet.scale);
@@ -249,10 +244,10 @@ SectionView::SectionView(const Subject& subject, Sections sections, double cell_
       outline.high = outline.high.cwiseMax(sheet.at(p));
     }
     for (const Cut* cut : sections_.cuts) {
-      const auto line = line_beyond(sheet, *cut);
-      if (!line) continue;
-      outline.low.y() = std::min(outline.low.y(), line->front().y());
-      outline.high.y() = std::max(outline.high.y(), line->front().y());
+      const auto y = height_beyond(sheet, *cut);
+      if (!y) continue;
+      outline.low.y() = std::min(outline.low.y(), *y);
+      outline.high.y() = std::max(outline.high.y(), *y);
     }
     // Parts are drawn each about its own middle, sections of one piece about the log's chord.
     shifts_.emplace_back(0, 0);
