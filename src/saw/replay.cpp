@@ -46,6 +46,30 @@ double clearance(const Origin& origin, const Vector3d& point) {
 
 std::string label(const Board& board) { return "Board " + std::to_string(board.id); }
 
+/// Of the rim of a section that is smaller than the board by `across` and `up` mm on both sides.
+double rim_depth(const Board& board, const LogShape& shape, double a, double across, double up) {
+  constexpr double probe_step = 10.0;
+  const auto steps = [](double size) {
+    return std::max(1, static_cast<int>(std::ceil(size / probe_step)));
+  };
+  double least = 1e9;
+  const auto probe = [&](double b, double c) {
+    const Vector3d point = board.corner + a * board.along + b * board.across + c * board.up;
+    least = std::min(least, depth_inside(shape, point, Bark::off));
+  };
+  for (int i = 0; i <= steps(board.width); ++i) {
+    const double b = across + (board.width - 2.0 * across) * i / steps(board.width);
+    probe(b, up);
+    probe(b, board.thickness - up);
+  }
+  for (int i = 0; i <= steps(board.thickness); ++i) {
+    const double c = up + (board.thickness - 2.0 * up) * i / steps(board.thickness);
+    probe(across, c);
+    probe(board.width - across, c);
+  }
+  return least;
+}
+
 class Paper {
  public:
   Paper(const SawPlan& plan, const LogShape& shape, const ReplaySettings& settings)
@@ -306,25 +330,20 @@ class Paper {
     return "its edges are not where it is paid for in the mean";
   }
 
-  /// The wood must hold the full width on the part of the thickness that wane may not touch, and
-  /// the full thickness on the part of the width that it may not touch.
   std::string fault_of_wood(const Board& board) const {
     const Product& product = *product_of(board, plan_.order);
-    const double across = product.wane.width * board.width;
-    const double up = product.wane.thickness * board.thickness;
     double worst = 0.0;
     double worst_at = 0.0;
     int waney = 0;
     const int steps = std::max(1, static_cast<int>(std::ceil(board.length / 10.0)));
     for (int i = 0; i <= steps; ++i) {
       const double a = board.length * i / steps;
-      const double depth =
-          std::min(rim_depth(board, shape_, a, 0.0, up), rim_depth(board, shape_, a, across, 0.0));
+      const double depth = section_depth(board, product.wane, shape_, a);
       if (depth < worst) {
         worst = depth;
         worst_at = a;
       }
-      if (product.wane.length < 1.0 && rim_depth(board, shape_, a, 0.0, 0.0) < -tolerance_) ++waney;
+      if (product.wane.length < 1.0 && section_depth(board, {}, shape_, a) < -tolerance_) ++waney;
     }
     // Sections stand for the stretch about them, so that one more may be met.
     if (waney > product.wane.length * steps + 1.0 + 1e-9) {
@@ -352,27 +371,12 @@ class Paper {
 
 }  // namespace
 
-double rim_depth(const Board& board, const LogShape& shape, double a, double across, double up) {
-  constexpr double probe_step = 10.0;
-  const auto steps = [](double size) {
-    return std::max(1, static_cast<int>(std::ceil(size / probe_step)));
-  };
-  double least = 1e9;
-  const auto probe = [&](double b, double c) {
-    const Vector3d point = board.corner + a * board.along + b * board.across + c * board.up;
-    least = std::min(least, depth_inside(shape, point, Bark::off));
-  };
-  for (int i = 0; i <= steps(board.width); ++i) {
-    const double b = across + (board.width - 2.0 * across) * i / steps(board.width);
-    probe(b, up);
-    probe(b, board.thickness - up);
-  }
-  for (int i = 0; i <= steps(board.thickness); ++i) {
-    const double c = up + (board.thickness - 2.0 * up) * i / steps(board.thickness);
-    probe(across, c);
-    probe(board.width - across, c);
-  }
-  return least;
+double section_depth(const Board& board, const Wane& wane, const LogShape& shape, double a) {
+  const double across = wane.width * board.width;
+  const double up = wane.thickness * board.thickness;
+  const double depth = rim_depth(board, shape, a, 0.0, up);
+  if (across == 0.0 && up == 0.0) return depth;  // the same rim
+  return std::min(depth, rim_depth(board, shape, a, across, 0.0));
 }
 
 Replay replay(const SawPlan& plan, const LogShape& shape, const ReplaySettings& settings) {

@@ -25,8 +25,7 @@ double least_depth(const Board& board, const Order& order, const LogShape& shape
   double least = 1e9;
   for (int i = 0; i <= steps(board.length) && least >= enough; ++i) {
     const double a = board.length * i / steps(board.length);
-    least = std::min({least, rim_depth(board, shape, a, 0.0, wane.thickness * board.thickness),
-                      rim_depth(board, shape, a, wane.width * board.width, 0.0)});
+    least = std::min(least, section_depth(board, wane, shape, a));
   }
   return least;
 }

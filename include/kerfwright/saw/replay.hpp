@@ -27,9 +27,10 @@ struct Replay {
 /// face made by a cut or the log's own end.
 Replay replay(const SawPlan& plan, const LogShape& shape, const ReplaySettings& settings = {});
 
-/// How deep in the wood under bark the rim of a section of a board lies, at its worst, mm; negative
-/// outside. The section lies `a` mm from the board's near end and is smaller than the board by
-/// `across` and `up` mm on both sides.
-double rim_depth(const Board& board, const LogShape& shape, double a, double across, double up);
+/// How deep in the wood under bark a section of a board lies, at its worst, mm; negative outside.
+/// The wood must hold the full width on the part of the thickness that wane may not touch, and the
+/// full thickness on the part of the width that it may not touch.
+/// @param a mm from the board's near end
+double section_depth(const Board& board, const Wane& wane, const LogShape& shape, double a);
 
 }  // namespace kerfwright
