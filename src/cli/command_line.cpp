@@ -126,6 +126,7 @@ void add_compare(CLI::App& app, Action& action) {
   add_inch(command, compare.scan.inches);
   add_json(command, compare.json);
   add_archive_option(command, compare.scan.archive);
+  add_time(command, compare.seconds);
   add_search_options(command, compare.settings, asked->patterns);
   add_gap(command, compare.settings.gap);
   add_exact_setting(command, compare.settings);

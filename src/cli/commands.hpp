@@ -45,8 +45,9 @@ struct CompareOptions {
   ScanOptions scan;
   std::vector<std::string> orders, mills;
   std::string out;
-  PlanSettings settings;  ///< its patterns are those that are compared; empty = all
-  bool json = false;      ///< for a program: JSON on standard output
+  std::optional<double> seconds;  ///< that all of it may take
+  PlanSettings settings;          ///< its patterns are those that are compared; empty = all
+  bool json = false;              ///< for a program: JSON on standard output
 };
 
 struct ReplayOptions {

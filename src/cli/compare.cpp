@@ -10,6 +10,7 @@
 #include "kerfwright/sheet/plan_file.hpp"
 #include "kerfwright/sheet/shape_file.hpp"
 #include "progress.hpp"
+#include "watching.hpp"
 
 namespace kerfwright::cli {
 namespace {
@@ -60,12 +61,20 @@ std::string way_name(Pattern pattern, const std::string& order, const std::strin
 Way planned(const LogShape& shape, const Order& order, const Mill& mill,
             const PlanSettings& settings, const std::string& name) {
   Way way{name, std::nullopt, "", ""};
+  if (settings.watch.stopped()) {
+    way.why_not = "It was not looked at: the comparison was ended before.";
+    return way;
+  }
   try {
     way.plan = plan_log(shape, order, mill, settings);
   } catch (const UserError& error) {
     const Fault fault = error.fault();
-    if (fault != Fault::no_product_fits && fault != Fault::log_beyond_mill) throw;
-    way.why_not = error.what();
+    if (fault != Fault::no_product_fits && fault != Fault::log_beyond_mill &&
+        fault != Fault::interrupted) {
+      throw;
+    }
+    way.why_not = fault == Fault::interrupted ? "No plan of it was found in the time that it had."
+                                              : error.what();
   }
   return way;
 }
@@ -108,7 +117,10 @@ int run_compare(const CompareOptions& options) {
   const std::string shape_text = shape_to_json(shape);
   const auto patterns = patterns_to_compare(options.settings);
   std::vector<Way> ways;
-  Progress progress(patterns.size() * orders.size() * mills.size());
+  const std::size_t count = patterns.size() * orders.size() * mills.size();
+  Progress progress(count);
+  Watching watching(options.seconds);
+  const Watch watch = watching.watch();
   for (const auto& order : orders) {
     for (const auto& mill : mills) {
       for (const Pattern pattern : patterns) {
@@ -116,6 +128,8 @@ int run_compare(const CompareOptions& options) {
         progress.step("planning " + name);
         PlanSettings settings = options.settings;
         settings.patterns = {pattern};
+        settings.watch = watch.within(1.0 / static_cast<double>(count - ways.size()));
+        settings.watch.better = settings.watch.bound = {};
         settings.watch.progress = [&](const std::string& what, double share) {
           progress.within(what, share);
         };
@@ -129,8 +143,14 @@ int run_compare(const CompareOptions& options) {
   }
   progress.done();
   if (std::none_of(ways.begin(), ways.end(), [](const Way& way) { return way.plan.has_value(); })) {
+    if (watch.stopped()) {
+      throw UserError(
+          Fault::interrupted,
+          "Stopped before any way was planned; nothing was written. Give it more time.");
+    }
     throw UserError(Fault::no_product_fits, ways.front().why_not);
   }
+  const std::string ended_early = watching.ended_early();
   const std::filesystem::path out(options.out);
   std::vector<Output> outputs;
   for (const Way& way : ways) {
@@ -147,6 +167,10 @@ int run_compare(const CompareOptions& options) {
   }
   std::cout << options.scan.file << '\n'
             << bark_warning(options.scan, shape) << comparison_table(ways) << verdict(ways) << '\n'
+            << (ended_early.empty() ? ""
+                                    : "The comparison was ended early (" + ended_early +
+                                          "): its plans are the best by then, not the best there "
+                                          "are, and ways may be missing.\n")
             << "Written: " << (out / "comparison.html").string()
             << ", the cut maps side by side; each plan with its sheet in a folder beside it\n";
   return 0;

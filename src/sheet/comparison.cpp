@@ -37,7 +37,9 @@ std::string differences(const WayFigures& best, const WayFigures& next) {
   };
   const double yield = 100.0 * (best.yield - next.yield);
   if (std::abs(yield) >= 1.0) {
-    add(look::rounded(std::abs(yield)) + (yield > 0 ? " points more" : " points less") + " yield");
+    const std::string points = look::rounded(std::abs(yield));
+    add(points + (points == "1" ? " point " : " points ") + (yield > 0 ? "more" : "less") +
+        " yield");
   }
   const double hours = best.hours - next.hours;
   if (std::abs(hours) >= 0.1) {
