@@ -21,6 +21,7 @@
 #include "invented/recipes.hpp"
 #include "invented/truth.hpp"
 #include "kerfwright/error.hpp"
+#include "kerfwright/files.hpp"
 #include "kerfwright/saw/plan_log.hpp"
 #include "kerfwright/saw/replay.hpp"
 #include "kerfwright/scan/find_log.hpp"
@@ -142,7 +143,8 @@ PlanSettings hurried(const PlanSettings& settings, double seconds) {
   return now;
 }
 
-Outcome saw(int seed, const PlanSettings& settings, double seconds) {
+/// @param keep folder for the scan and the known solid, empty = neither is kept
+Outcome saw(int seed, const PlanSettings& settings, double seconds, const std::string& keep) {
   Dice dice(static_cast<std::uint64_t>(seed) * 7919);
   const InventedLog log = random_log(static_cast<std::uint64_t>(seed), odd);
   PhoneSettings phone;
@@ -155,6 +157,11 @@ Outcome saw(int seed, const PlanSettings& settings, double seconds) {
   const Mill mill = any_mill(dice);
   print_task(seed, log, order, mill);
   const PhoneScan scan = scan_like_a_phone(log, phone);
+  if (!keep.empty()) {
+    const std::string name = keep + "/" + std::to_string(seed);
+    write_file(name + ".ply", to_ply(scan, false));
+    write_file(name + ".truth.json", shape_to_json(true_shape(log, scan.scan_to_log)));
+  }
   LogShape shape;
   SawPlan plan;
   try {
@@ -196,6 +203,7 @@ void print_shares(const char* what, std::vector<double> shares) {
 int main(int argc, char** argv) {
   int logs = 500, first = 1;
   double seconds = 3600.0;
+  std::string keep;
   PlanSettings settings;
   settings.turn_step = 30;
   settings.lifts = 1;
@@ -205,13 +213,14 @@ int main(int argc, char** argv) {
   app.add_option("--turn-step", settings.turn_step, "degrees between turns");
   app.add_option("--lifts", settings.lifts, "lifts at each turn");
   app.add_option("--seconds", seconds, "of the processor after which a search is ended");
+  app.add_option("--keep", keep, "folder for each scan and its known solid");
   CLI11_PARSE(app, argc, argv);
   std::map<End, int> ends;
   std::vector<double> of_claimed, of_known;
   for (int seed = first; seed < first + logs; ++seed) {
     Outcome outcome;
     try {
-      outcome = saw(seed, settings, seconds);
+      outcome = saw(seed, settings, seconds, keep);
     } catch (const std::exception& error) {
       outcome.words = error.what();
     }

@@ -18,7 +18,8 @@ constexpr double near_to_best = 0.9;  // edging may tell plans apart by that whe
 constexpr double time_of_each = 0.4;       // for one way of sawing, while others are to come
 constexpr double time_before_draws = 0.7;  // for all of them, while choosing by draws is to come
 constexpr double time_for_prices = 0.15;   // to lower them where an order limits its pieces
-constexpr std::size_t few = 4;             // plans that are written where no time is left
+constexpr std::size_t few = 4;             // plans that are written where no time is left, or
+                                           // more, until one of them counts
 constexpr int quick_turns = 12;            // over half a circle
 constexpr double quick_step = 1;           // mm, of heights and across
 
@@ -42,10 +43,9 @@ std::vector<double> slopes_to_try(const LogShape& shape, const Mill& mill, int c
   return slopes;
 }
 
-void keep_few(std::vector<LogPlan>& plans) {
+void put_best_first(std::vector<LogPlan>& plans) {
   std::stable_sort(plans.begin(), plans.end(),
                    [](const LogPlan& a, const LogPlan& b) { return a.worth > b.worth; });
-  if (plans.size() > few) plans.resize(few);
 }
 
 }  // namespace
@@ -128,10 +128,12 @@ Planned Planner::plan(const Replays& replays, bool square_ends, std::uint64_t st
   if (sure) {
     planned = sure_plan(found, priced, replays, square_ends, stream);
   } else {
-    if (space_.watch.stopped()) keep_few(found);
+    const bool hurried = space_.watch.stopped();
+    if (hurried) put_best_first(found);
     for (Catalogues& catalogues : priced) {
-      for (const LogPlan& candidate : found) {
-        take_better(planned.plan, write(candidate, catalogues, square_ends), replays);
+      for (std::size_t i = 0; i < found.size(); ++i) {
+        if (hurried && i >= few && !planned.plan.boards.empty()) break;
+        take_better(planned.plan, write(found[i], catalogues, square_ends), replays);
       }
     }
   }

@@ -174,6 +174,11 @@ double RoughAxis::mean_radius() const {
   return std::accumulate(radius.begin(), radius.end(), 0.0) / static_cast<double>(radius.size());
 }
 
+double RoughAxis::mean_girth() const {
+  if (girth.empty()) return 0.0;
+  return std::accumulate(girth.begin(), girth.end(), 0.0) / static_cast<double>(girth.size());
+}
+
 RoughAxis follow_axis(const Points& points, const Cylinder& start, double leaf) {
   const double step = step_of(start.radius, leaf);
   Followed first;

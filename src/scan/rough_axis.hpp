@@ -25,6 +25,7 @@ struct RoughAxis {
 
   double length() const;       ///< mm along the axis
   double mean_radius() const;  ///< mm
+  double mean_girth() const;
 };
 
 /// The cylinders that fit best (RANSAC on pairs of points and their normals, fixed seed), best

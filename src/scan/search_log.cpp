@@ -26,6 +26,14 @@ void sort_by_distance(std::vector<RoughAxis>& axes, const Eigen::Vector3d& near)
   });
 }
 
+/// A crooked, fluted or burled log beside a smooth one: it is not so round, but it was walked
+/// around, and more of the scan is of it.
+bool is_seen_far_more(const RoughAxis& axis, const RoughAxis& best) {
+  return axis.share > 0.7 && axis.spread < 0.067 && axis.mean_girth() > 0.55 &&
+         axis.points > 2.0 * best.points && axis.length() > best.length() &&
+         axis.mean_radius() > best.mean_radius() && merit(axis) > 0.2 * merit(best);
+}
+
 /// Of logs that lie about the longest is meant, as far as it is a log as thick and as well seen as
 /// the one with the most merit, near enough: a pole or a post is longer than many a log.
 void put_longest_first(std::vector<RoughAxis>& axes) {
@@ -38,6 +46,7 @@ void put_longest_first(std::vector<RoughAxis>& axes) {
     const bool as_thick = axis.mean_radius() > 0.6 * axes[0].mean_radius() &&
                           axis.mean_radius() < 1.6 * axes[0].mean_radius();
     if (a_log && as_thick && axis.length() > 1.1 * axes[best].length()) best = i;
+    if (is_seen_far_more(axis, axes[best])) best = i;
   }
   std::rotate(axes.begin(), axes.begin() + static_cast<std::ptrdiff_t>(best),
               axes.begin() + static_cast<std::ptrdiff_t>(best) + 1);

@@ -117,6 +117,28 @@ TEST(Surroundings, StumpsOfBranchesAreTakenOffAndCounted) {
   EXPECT_GT(outcome_of(c).found.counts[static_cast<std::size_t>(PointLabel::branch)], 100U);
 }
 
+/// Twice as burled and fluted as a woodlot's logs, beside a smooth one that is shorter and thinner.
+TEST(Surroundings, ARoughLogThatWasWalkedAroundIsTakenBeforeASmoothOneBesideIt) {
+  LogRanges rough;
+  rough.length = {1800, 2700};
+  rough.diameter = {350, 560};
+  rough.sweep = {20, 80};
+  rough.ovality = {0.1, 0.25};
+  rough.flutes = {4, 8};
+  rough.flute_depth = {0.15, 0.3};
+  rough.burls = {3, 5};
+  rough.burl_height = {0.3, 0.8};
+  for (const std::uint64_t seed : {6U, 7U, 11U}) {
+    Case c = small_case(seed);
+    c.log = random_log(seed, rough);
+    c.phone.points = 60000;
+    SCOPED_TRACE(seed);
+    const PhoneScan scan = scan_like_a_phone(c.log, c.phone);
+    const LogInScan found = look_for_log(as_read(scan), {});
+    EXPECT_GT(kept_points(scan, found.labels).own, 0.9);
+  }
+}
+
 TEST(Surroundings, OfTwoLogsInLineTheLongerIsTaken) {
   for (const std::uint64_t seed : {2U, 3U, 5U}) {
     Case c = small_case(seed);
