@@ -221,14 +221,9 @@ int run_plan(const PlanOptions& options) {
 }
 
 int run_replay(const ReplayOptions& options) {
-  const std::string file = plan_file(options.plan);
-  const SawPlan plan = plan_from_json(read_file(file), file);
-  const auto beside = std::filesystem::path(file).parent_path() / "shape.json";
-  const std::string shape_file = options.shape.empty() ? beside.string() : options.shape;
-  const std::string shape_text = read_file(shape_file);
-  const LogShape shape = shape_from_json(shape_text, shape_file);
+  const auto [plan, shape, shape_file, its_own] = read_plan_and_shape(options.plan, options.shape);
   const Replay result = replay(plan, shape);
-  if (plan.shape_sha256 != sha256_hex(shape_text)) {
+  if (!its_own) {
     std::cout << "Note: the plan was made on another shape file than '" << shape_file << "'.\n";
   }
   for (const std::string& sentence : result.sentences) {

@@ -58,7 +58,7 @@ std::string plain_name(const std::string& text) {
 }
 
 int run_draw(const DrawOptions& options) {
-  auto [plan, shape, shape_file] = read_plan_on_shape(options.plan, options.shape);
+  auto [plan, shape, shape_file, its_own] = read_plan_on_shape(options.plan, options.shape);
   refuse_plan_of_another_log(options.out, shape.source.file);
   if (options.inches) plan.mill = in_inches(plan.mill);
   const auto files = drawings_of(plan, shape);

@@ -15,10 +15,14 @@ struct PlanOnShape {
   SawPlan plan;
   LogShape shape;
   std::string shape_file;
+  bool its_own = true;  ///< whether the plan was made on this shape
 };
 
-/// A plan, by its file or its folder, with the shape that it was made on; an empty name of a shape:
-/// the file beside the plan.
+/// A plan, by its file or its folder, and a shape; an empty name of a shape: the file beside the
+/// plan.
+PlanOnShape read_plan_and_shape(const std::string& given_plan, const std::string& given_shape);
+
+/// The same where the shape has to be that which the plan was made on.
 /// @throws UserError bad_plan where it was made on another
 PlanOnShape read_plan_on_shape(const std::string& given_plan, const std::string& given_shape);
 

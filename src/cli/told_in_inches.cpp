@@ -1,7 +1,5 @@
 #include "told_in_inches.hpp"
 
-#include <filesystem>
-
 #include "kerfwright/error.hpp"
 #include "kerfwright/files.hpp"
 #include "kerfwright/sheet/plan_file.hpp"

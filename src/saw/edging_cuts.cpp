@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "frame.hpp"
+#include "worth.hpp"
 
 namespace kerfwright::saw {
 namespace {
@@ -138,9 +139,7 @@ class BenchWork {
       board.along = axes.along;
       board.across = axes.across;
       board.up = axes.up;
-      const auto length = static_cast<std::size_t>(place.length);
-      board.value =
-          product.live_edge ? product.value_of(length, place.width) : product.value_of(length);
+      board.value = clear_value(product, static_cast<std::size_t>(place.length), place.width);
       const double area = product.thickness * place.width;
       const int number = book_.hand_setup(SetupKind::cross_cut, axes.along);
       if (std::abs(sawn_to - place.start) > shared && !at_end(board, 0.0)) {

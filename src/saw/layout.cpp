@@ -12,8 +12,7 @@ namespace {
 /// What a piece fetches if its wood is clear.
 double value_of(const Piece& piece, const Order& order) {
   const Product& product = order.products[static_cast<std::size_t>(piece.product)];
-  const auto length = static_cast<std::size_t>(piece.length);
-  return product.live_edge ? product.value_of(length, piece.width) : product.value_of(length);
+  return clear_value(product, static_cast<std::size_t>(piece.length), piece.width);
 }
 
 double value_of(const std::vector<Piece>& pieces, const Order& order) {

@@ -260,15 +260,16 @@ Profile::Profile(const Pose& pose, const HeightGrid& grid, std::vector<Interval>
   first_ = static_cast<int>(found - single.begin());
   last_ = grid.levels - 1;
   while (!holds_wood(single[static_cast<std::size_t>(last_)])) --last_;
-  const auto count = static_cast<std::size_t>(last_ - first_ + 1);
+  single.resize(static_cast<std::size_t>(last_) + 1);
+  single.erase(single.begin(), single.begin() + first_);
+  const std::size_t count = single.size();
   const std::size_t longest = std::min(count, static_cast<std::size_t>(most));
-  single_ = std::move(single);
-  const Interval* half = single_.data() + first_;
+  doubled_.push_back(std::move(single));
   for (std::size_t span = 2; span <= longest; span *= 2) {
+    const auto& half = doubled_.back();
     std::vector<Interval> whole(count - span + 1);
     for (std::size_t k = 0; k < whole.size(); ++k) narrow(half[k], half[k + span / 2], whole[k]);
     doubled_.push_back(std::move(whole));
-    half = doubled_.back().data();
   }
 }
 
@@ -280,8 +281,9 @@ void Profile::common(int strip, int count, Interval& out) const {
   }
   const auto power = static_cast<std::size_t>(std::bit_width(static_cast<unsigned>(count)) - 1);
   const int span = 1 << power;
-  const Interval* table = power == 0 ? single_.data() + first_ : doubled_[power - 1].data();
-  narrow(table[strip - first_], table[strip - first_ + count - span], out);
+  const auto& table = doubled_[power];
+  const auto at = static_cast<std::size_t>(strip - first_);
+  narrow(table[at], table[at + static_cast<std::size_t>(count - span)], out);
 }
 
 }  // namespace kerfwright::saw

@@ -91,8 +91,7 @@ class Profile {
   Pose pose_;
   HeightGrid grid_;
   int first_ = 0, last_ = -1;
-  std::vector<Interval> single_;                ///< [strip]
-  std::vector<std::vector<Interval>> doubled_;  ///< [p][strip - first]: common to 2^(p + 1) strips
+  std::vector<std::vector<Interval>> doubled_;  ///< [p][strip - first]: common to 2^p strips
 };
 
 }  // namespace kerfwright::saw

@@ -80,8 +80,9 @@ void Resaw::find_flitches() {
     if (is_new) {
       Flitch flitch;
       flitch.thickness = board.thickness;
-      const Product* product = product_of(board, plan_.order);
-      flitch.live_edges = product != nullptr && product->live_edge;
+      const auto product = static_cast<std::size_t>(product_[i]);
+      const auto& products = plan_.order.products;
+      flitch.live_edges = product < products.size() && products[product].live_edge;
       flitch.up = board.up;
       flitch.middle = board.up.dot(board.corner) + 0.5 * board.thickness;
       flitch.boards = {i};
@@ -342,7 +343,7 @@ double Resaw::value_of(const Piece& piece, const Segment& segment,
                        const FlitchPlanes& planes) const {
   const Product& product = plan_.order.products[static_cast<std::size_t>(piece.product)];
   const auto at = static_cast<std::size_t>(piece.length);
-  const double full = product.live_edge ? product.value_of(at, piece.width) : product.value_of(at);
+  const double full = clear_value(product, at, piece.width);
   if (!segment.wood.marks) return full;
   const Frame frame(planes.pose);
   const double turn = segment.wood.lean;  // more than the flitch's own

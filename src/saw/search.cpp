@@ -229,7 +229,7 @@ std::vector<LogPlan> search_cants(const Wood& wood, const Catalogue& catalogue,
   auto plans = plan_places(wood, catalogue, space, best_places(fine, finals), cants, cutoff);
   // What sawing costs is only known once a plan is written, so that near winners go along.
   for (auto& [place, plan] : fine) plans.push_back(std::move(plan));
-  if (fine.empty() || space.watch.stopped()) {
+  if (space.watch.stopped()) {
     for (auto& [place, plan] : coarse) plans.push_back(std::move(plan));
   }
   keep_best(plans, static_cast<std::size_t>(space.keep));

@@ -281,8 +281,7 @@ std::vector<BoardWorth> board_worths(const SawPlan& plan, const WoodMarks& marks
       if (length == product.lengths.end()) continue;
       worths[i].piece = worth_of(board, product, marks);
       const auto at = static_cast<std::size_t>(length - product.lengths.begin());
-      const double full =
-          product.live_edge ? product.value_of(at, board.width) : product.value_of(at);
+      const double full = clear_value(product, at, board.width);
       worths[i].value = worths[i].piece.factor * full;
       pieces.push_back(i);
     }

@@ -18,6 +18,12 @@
 /// whole cells, so that it may miss a little but never counts on wood that is not there.
 namespace kerfwright::saw {
 
+/// What a clear piece of a product fetches in one of its lengths.
+/// @param width mm, the mean, which only counts where the product keeps its natural edges
+inline double clear_value(const Product& product, std::size_t length, double width) {
+  return product.live_edge ? product.value_of(length, width) : product.value_of(length);
+}
+
 enum class MarkKind {
   hole,   ///< rot, hollow, split, unsound knot: never sold
   metal,  ///< never sold, and the saw keeps off

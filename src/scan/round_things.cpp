@@ -9,19 +9,19 @@ namespace {
 constexpr std::size_t most_groups = 6;
 constexpr std::size_t most_followed = 6;
 constexpr double an_arc = 0.3;  // of a circle; logs that were walked around show more than half
-constexpr double full = 0.4;
+constexpr double enough_girth = 0.4;  // of a circle, for as much merit as all of it
+
+bool is_clean(const RoughAxis& axis) { return axis.share > 0.75 && axis.spread < 0.055; }
 
 /// A piece of what was followed already. What is loosely round, or a mere arc as of the ground, and
 /// much wider covers nothing: it may run through a log.
 bool is_covered(const std::vector<RoughAxis>& axes, const Cylinder& cylinder) {
   return std::any_of(axes.begin(), axes.end(), [&](const RoughAxis& axis) {
-    const bool clean = axis.share > 0.75 && axis.spread < 0.055 && axis.mean_girth() > an_arc;
+    const bool clean = is_clean(axis) && axis.mean_girth() > an_arc;
     return (clean || axis.mean_radius() < 2.0 * cylinder.radius) &&
            radii_from(axis, cylinder.point) < 1.3;
   });
 }
-
-bool is_clean(const RoughAxis& axis) { return axis.share > 0.75 && axis.spread < 0.055; }
 
 /// A small piece may grow to a loosely round thing that was followed already. (Within a clean one
 /// it may be the second stem of a fork.)
@@ -52,7 +52,7 @@ double gap_between(const RoughAxis& a, const RoughAxis& b) {
 }  // namespace
 
 double merit(const RoughAxis& axis) {
-  const double girth = std::min(1.0, axis.mean_girth() / full);
+  const double girth = std::min(1.0, axis.mean_girth() / enough_girth);
   return axis.points * axis.share * axis.share * std::max(0.0, 0.072 - axis.spread) * girth * girth;
 }
 

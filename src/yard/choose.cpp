@@ -11,9 +11,10 @@
 namespace kerfwright::yard {
 namespace {
 
-constexpr double hair = 1e-6;          // of the currency
-constexpr double time_to_sweep = 0.4;  // share of what is left, where it has an end
-constexpr double near_enough = 3e-3;   // of the list's value: what another round may still find
+constexpr double hair = 1e-6;  // of the currency
+// Shares of the time that is left.
+constexpr double time_to_ask = 0.35, time_to_refine = 0.15, time_to_sweep = 0.4;
+constexpr double near_enough = 3e-3;  // of the list's value: what another round may still find
 // Times its own value: what a piece counts at least when a log is asked for the rest of the list.
 constexpr double missing_factor = 3.0, spare_factor = 0.3;
 
@@ -257,6 +258,7 @@ void seed(Search& search) {
 }
 
 Relaxed generate(Search& search) {
+  const TimeShare share(search, time_to_ask);
   const double enough = near_enough * value_of_list(search.demand);
   Relaxed relaxed = solve_relaxed(search.demand, search.pool, one_each(search));
   std::vector<double> centre = relaxed.prices;
@@ -282,6 +284,7 @@ Relaxed generate(Search& search) {
 }
 
 void refine(Search& search) {
+  const TimeShare share(search, time_to_refine);
   if (search.stopped()) return;
   ask_round(search, question(search.demand, search.prices, Care::middle), nullptr, 0.0, 1.0);
 }
@@ -296,13 +299,13 @@ void ask_for_missing(Search& search, const Demand& missing) {
 
 Choice choose(Search& search) {
   Choice choice = solve_whole(search.demand, search.logs, search.pool, search.settings.nodes);
-  bool improved = true;
-  const Watch whole = search.settings.watch;
-  search.settings.watch = whole.within(time_to_sweep);
-  for (int n = 0; n < search.settings.sweeps && improved && !search.stopped(); ++n) {
-    improved = sweep(search, choice, Care::middle);
+  {
+    const TimeShare share(search, time_to_sweep);
+    bool improved = true;
+    for (int n = 0; n < search.settings.sweeps && improved && !search.stopped(); ++n) {
+      improved = sweep(search, choice, Care::middle);
+    }
   }
-  search.settings.watch = whole;
   if (!search.stopped()) sweep(search, choice, Care::fine);
   return choice;
 }

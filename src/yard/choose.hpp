@@ -54,6 +54,22 @@ struct Search {
   bool stopped() const { return settings.watch.stopped(); }
 };
 
+/// While it lives, a search may take no more than a share of the time that is left; that matters
+/// only where time has an end.
+class TimeShare {
+ public:
+  TimeShare(Search& search, double share) : search_(search), whole_(search.settings.watch) {
+    search.settings.watch = whole_.within(share);
+  }
+  ~TimeShare() { search_.settings.watch = whole_; }
+  TimeShare(const TimeShare&) = delete;
+  TimeShare& operator=(const TimeShare&) = delete;
+
+ private:
+  Search& search_;
+  Watch whole_;
+};
+
 /// Adds an offer unless the pool has one as good that gives the same.
 /// @returns whether it was added
 bool add_offer(std::vector<Offer>& pool, const Offer& offer);

@@ -4,7 +4,6 @@
 #include <atomic>
 #include <cmath>
 #include <numeric>
-#include <type_traits>
 
 #include "kerfwright/error.hpp"
 #include "kerfwright/shape/section.hpp"
@@ -164,33 +163,14 @@ void put_sums(YardPlan& plan, const Search& search, const Choice& choice,
   plan.bound = solve_relaxed(search.demand, search.pool, one_each).worth;
 }
 
-// Shares of the time that is left; they matter only where it has an end.
-constexpr double time_to_ask = 0.35;
-constexpr double time_to_refine = 0.15;
-
-/// A step of the search that may take no more than this share.
-template <typename Step>
-auto hurry(Search& search, double share, const Step& step) {
-  const Watch whole = search.settings.watch;
-  search.settings.watch = whole.within(share);
-  if constexpr (std::is_void_v<decltype(step(search))>) {
-    step(search);
-    search.settings.watch = whole;
-  } else {
-    auto result = step(search);
-    search.settings.watch = whole;
-    return result;
-  }
-}
-
 /// Sets `aim` and the price of the wood, and chooses.
 Choice fill_or_earn(Search& search, YardPlan& plan, const YardSettings& settings) {
   const auto missing = [&](const Choice& choice) {
     return missing_in(search.demand, counts_of(choice, search.demand.kinds.size()));
   };
   put_list_first(search);
-  if (hurry(search, time_to_ask, generate).missing < 0.5 || settings.list_first) {
-    hurry(search, time_to_refine, refine);
+  if (generate(search).missing < 0.5 || settings.list_first) {
+    refine(search);
     Choice choice = choose(search);
     if (settings.list_first || missing(choice) == 0) return choice;
   }
@@ -198,8 +178,8 @@ Choice fill_or_earn(Search& search, YardPlan& plan, const YardSettings& settings
   plan.wood_price = settings.wood_price.value_or(0.0);
   put_money_first(search);
   search.price_wood(wood_costs(plan.wood_m3, plan.wood_price));
-  hurry(search, time_to_ask, generate);
-  hurry(search, time_to_refine, refine);
+  generate(search);
+  refine(search);
   return choose(search);
 }
 
