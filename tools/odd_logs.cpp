@@ -107,8 +107,9 @@ struct Outcome {
 
 /// So that a log that crashes or hangs can be told.
 void print_task(int seed, const InventedLog& log, const Order& order, const Mill& mill) {
-  std::printf("%4d %.0f mm, kerf %g, step %g, %g an hour:", seed, log.length, mill.kerf,
-              mill.height_step, mill.hourly_rate);
+  std::printf("%4d %.0f to %.0f by %.0f mm, kerf %g, step %g, %g an hour:", seed,
+              2.0 * log.butt_radius, 2.0 * log.top_radius, log.length, mill.kerf, mill.height_step,
+              mill.hourly_rate);
   for (const Product& product : order.products) {
     std::printf(" %g x %.1f (%zu)%s%s%s", product.thickness, product.width, product.lengths.size(),
                 product.wane.none() ? "" : " wane", product.wanted ? " wanted" : "",
@@ -135,16 +136,46 @@ std::string lacking(const SawPlan& plan, const LogShape& shape) {
   return "";
 }
 
-/// As `settings`, but the search ends after so many seconds of the processor.
+/// As `settings`, but the search has only so many seconds of the processor, shared among its ways.
 PlanSettings hurried(const PlanSettings& settings, double seconds) {
   PlanSettings now = settings;
-  const std::clock_t end = std::clock() + static_cast<std::clock_t>(seconds * CLOCKS_PER_SEC);
-  now.watch.stop = [end] { return std::clock() > end; };
+  now.watch.gone = [seconds, start = std::clock()] {
+    return static_cast<double>(std::clock() - start) / CLOCKS_PER_SEC / seconds;
+  };
+  now.watch.stop = [gone = now.watch.gone] { return gone() >= 1.0; };
   return now;
 }
 
-/// @param keep folder for the scan and the known solid, empty = neither is kept
-Outcome saw(int seed, const PlanSettings& settings, double seconds, const std::string& keep) {
+/// How far the fitted shape is from the known log.
+void print_errors(const InventedLog& log, const PhoneSettings& phone, const PhoneScan& scan,
+                  const LogShape& shape) {
+  const ShapeErrors errors = against_truth(shape, log, scan.scan_to_log, butt_of(log), top_of(log));
+  std::printf(
+      "     %.0f of 100 hidden, noise %.1f, %d points; %s%.0f mm too long; ends %.0f and "
+      "%.0f out; seen %.1f (bias %.1f), inferred %.1f (bias %.1f), bulge %.0f\n",
+      100.0 * phone.hidden, phone.noise, phone.points, errors.turned ? "turned, " : "",
+      errors.length, errors.butt, errors.top, errors.seen_rmse, errors.seen_bias,
+      errors.inferred_rmse, errors.inferred_bias, errors.worst_bulge);
+}
+
+void print_missing(const JudgedPlan& judged) {
+  for (const JudgedBoard& board : judged.boards) {
+    if (board.there) continue;
+    std::printf("     board %d, %s, %.2f: %.1f mm out at %.0f %.0f %.0f\n", board.id,
+                board.product.c_str(), board.value, board.protrusion, board.worst_point.x(),
+                board.worst_point.y(), board.worst_point.z());
+  }
+}
+
+struct Task {
+  int first = 1, logs = 500;
+  double seconds = 3600.0;  ///< of the processor for a search, 0 = no search
+  bool tell = false;        ///< how far the shapes are off and which boards are missing
+  std::string keep;  ///< folder for each scan, its shape and the known solid; empty = none is kept
+  PlanSettings settings;
+};
+
+Outcome saw(int seed, const Task& task) {
   Dice dice(static_cast<std::uint64_t>(seed) * 7919);
   const InventedLog log = random_log(static_cast<std::uint64_t>(seed), odd);
   PhoneSettings phone;
@@ -157,8 +188,8 @@ Outcome saw(int seed, const PlanSettings& settings, double seconds, const std::s
   const Mill mill = any_mill(dice);
   print_task(seed, log, order, mill);
   const PhoneScan scan = scan_like_a_phone(log, phone);
-  if (!keep.empty()) {
-    const std::string name = keep + "/" + std::to_string(seed);
+  if (!task.keep.empty()) {
+    const std::string name = task.keep + "/" + std::to_string(seed);
     write_file(name + ".ply", to_ply(scan, false));
     write_file(name + ".truth.json", shape_to_json(true_shape(log, scan.scan_to_log)));
   }
@@ -168,7 +199,12 @@ Outcome saw(int seed, const PlanSettings& settings, double seconds, const std::s
     shape = fit_shape(look_for_log(as_read(scan), {}).log, {});
     put_bark(shape, {log.bark, 0, 0});
     measure(shape);
-    plan = plan_log(shape, order, mill, hurried(settings, seconds));
+    if (!task.keep.empty()) {
+      write_file(task.keep + "/" + std::to_string(seed) + ".shape.json", shape_to_json(shape));
+    }
+    if (task.tell) print_errors(log, phone, scan, shape);
+    if (task.seconds <= 0.0) return {End::whole, "not planned"};
+    plan = plan_log(shape, order, mill, hurried(task.settings, task.seconds));
   } catch (const UserError& error) {
     return {error.fault() == Fault::no_product_fits ? End::no_plan : End::refused, error.what()};
   }
@@ -176,13 +212,14 @@ Outcome saw(int seed, const PlanSettings& settings, double seconds, const std::s
   outcome.words = lacking(plan, shape);
   if (!outcome.words.empty()) return outcome;
   const JudgedPlan judged = judge(plan, log, scan.scan_to_log, 1.0);
+  if (task.tell) print_missing(judged);
   outcome.end = End::whole;
   outcome.claimed = judged.value_claimed;
   outcome.there = judged.value_there;
   try {
-    outcome.known =
-        plan_log(true_shape(log, scan.scan_to_log), order, mill, hurried(settings, seconds))
-            .totals.value;
+    outcome.known = plan_log(true_shape(log, scan.scan_to_log), order, mill,
+                             hurried(task.settings, task.seconds))
+                        .totals.value;
   } catch (const UserError&) {
     outcome.known = 0.0;
   }
@@ -201,26 +238,24 @@ void print_shares(const char* what, std::vector<double> shares) {
 }  // namespace
 
 int main(int argc, char** argv) {
-  int logs = 500, first = 1;
-  double seconds = 3600.0;
-  std::string keep;
-  PlanSettings settings;
-  settings.turn_step = 30;
-  settings.lifts = 1;
+  Task task;
+  task.settings.turn_step = 30;
+  task.settings.lifts = 1;
   CLI::App app("Odd logs from scan to sheet.");
-  app.add_option("--logs", logs, "how many")->check(CLI::Range(1, 100000));
-  app.add_option("--first", first, "seed of the first");
-  app.add_option("--turn-step", settings.turn_step, "degrees between turns");
-  app.add_option("--lifts", settings.lifts, "lifts at each turn");
-  app.add_option("--seconds", seconds, "of the processor after which a search is ended");
-  app.add_option("--keep", keep, "folder for each scan and its known solid");
+  app.add_option("--logs", task.logs, "how many")->check(CLI::Range(1, 100000));
+  app.add_option("--first", task.first, "seed of the first");
+  app.add_option("--turn-step", task.settings.turn_step, "degrees between turns");
+  app.add_option("--lifts", task.settings.lifts, "lifts at each turn");
+  app.add_option("--seconds", task.seconds, "of the processor for a search, 0 = only the shape");
+  app.add_option("--keep", task.keep, "folder for each scan, its shape and its known solid");
+  app.add_flag("--tell", task.tell, "how far the shapes are off, and what is missing");
   CLI11_PARSE(app, argc, argv);
   std::map<End, int> ends;
   std::vector<double> of_claimed, of_known;
-  for (int seed = first; seed < first + logs; ++seed) {
+  for (int seed = task.first; seed < task.first + task.logs; ++seed) {
     Outcome outcome;
     try {
-      outcome = saw(seed, settings, seconds, keep);
+      outcome = saw(seed, task);
     } catch (const std::exception& error) {
       outcome.words = error.what();
     }

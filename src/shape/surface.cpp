@@ -123,6 +123,10 @@ void add_prior(const SurfaceModel& model, BlockBand& equations) {
 /// The bend of the axis from which radii are measured is a part of the stem's own.
 void add_bend_of_axis(const SurfaceModel& model, Eigen::VectorXd& right) {
   const int n = model.basis.size(), m = model.functions();
+  if (model.axis.rows() != n) {
+    throw UserError(Fault::internal,
+                    "The axis has other knots than the surface; please report this with the scan.");
+  }
   const HarmonicPrior bend{0.0, 0.0, model.prior[1].curvature};
   const std::vector<double> even = bend_of(model, 1);
   for (int i = 0; i < n; ++i) {
@@ -194,9 +198,9 @@ double step_towards(double now, double freedom, double energy, double usual) {
 
 }  // namespace
 
-SurfaceModel empty_model(const CellGrid& grid, double mean_radius, double step, int harmonics) {
+SurfaceModel empty_model(const EvenSpline& basis, double mean_radius, int harmonics) {
   SurfaceModel model;
-  model.basis = even_spline(grid.start, grid.start + grid.rows * grid.row_height, step, 6);
+  model.basis = basis;
   model.harmonics = harmonics;
   for (int k = 0; k <= model.harmonics; ++k) {
     model.prior.push_back(usual_prior(k, mean_radius, model.basis.step, model.basis.size()));

@@ -34,8 +34,8 @@ struct SurfaceModel {
   int functions() const { return 2 * harmonics + 1; }
 };
 
-/// A model that has seen no points yet: knots about `step` mm apart, harmonics up to `harmonics`.
-SurfaceModel empty_model(const CellGrid& grid, double mean_radius, double step, int harmonics);
+/// A model that has seen no points yet, with harmonics up to `harmonics`.
+SurfaceModel empty_model(const EvenSpline& basis, double mean_radius, int harmonics);
 
 /// What is known of the outline at one x: by column (even angles from 0) a radius and how sure it
 /// is.

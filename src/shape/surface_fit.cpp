@@ -25,6 +25,10 @@ CellMeans less(CellMeans means, const CellValues& surface) {
   return means;
 }
 
+EvenSpline knots_over(const CellGrid& grid, double step) {
+  return even_spline(grid.start, grid.start + grid.rows * grid.row_height, step, 6);
+}
+
 /// The spine's middle by the knots of a basis.
 Eigen::MatrixX2d on_knots(const Spine& spine, const EvenSpline& basis) {
   std::vector<Section> samples;
@@ -100,7 +104,7 @@ double roughness_of(const CellGrid& grid, double detail_size, double mean_radius
 CellValues shares_of_stem(const PolarCloud& cloud, const CellMeans& means,
                           const std::vector<RimPoint>& rim, const SeenMap& seen, double mean_radius,
                           const FittedSurface& fitted) {
-  SurfaceModel stem = empty_model(cloud.grid, mean_radius, fitted.form.basis.step, 6);
+  SurfaceModel stem = empty_model(fitted.form.basis, mean_radius, 6);
   set_stiff_prior(stem, mean_radius);
   stem.axis = fitted.form.axis;
   loosen_butt(stem, butt_reach * mean_radius);
@@ -166,8 +170,10 @@ double background_of(const FittedSurface& fitted, const CellValues& detail) {
 FittedSurface fit_surface(const PolarCloud& cloud, const std::vector<RimPoint>& rim,
                           double mean_radius, const SurfaceScale& scale) {
   FittedSurface fitted;
-  fitted.form = empty_model(cloud.grid, mean_radius, scale.form_step, scale.form_harmonics);
-  fitted.detail = empty_model(cloud.grid, mean_radius, scale.detail_step, scale.detail_harmonics);
+  fitted.form =
+      empty_model(knots_over(cloud.grid, scale.form_step), mean_radius, scale.form_harmonics);
+  fitted.detail =
+      empty_model(knots_over(cloud.grid, scale.detail_step), mean_radius, scale.detail_harmonics);
   fitted.form.axis = on_knots(cloud.spine, fitted.form.basis);
   loosen_butt(fitted.form, butt_reach * mean_radius);
   fitted.means = block_medians(cloud);

@@ -139,6 +139,28 @@ TEST(Surroundings, ARoughLogThatWasWalkedAroundIsTakenBeforeASmoothOneBesideIt) 
   }
 }
 
+/// A log of 0.9 to 1.3 m that is nearly as thick as long, with lobes that are rounder than itself.
+TEST(Surroundings, AShortThickLogIsTakenWholeBesideASmoothOne) {
+  LogRanges short_ones;
+  short_ones.length = {900, 1300};
+  short_ones.diameter = {440, 560};
+  short_ones.sweep = {0, 80};
+  short_ones.ovality = {0.05, 0.25};
+  short_ones.flutes = {4, 8};
+  short_ones.flute_depth = {0.1, 0.3};
+  short_ones.burls = {2, 5};
+  short_ones.burl_height = {0.3, 0.8};
+  for (const std::uint64_t seed : {11U, 18U, 19U}) {
+    Case c = small_case(seed);
+    c.log = random_log(seed, short_ones);
+    c.phone.points = 60000;
+    SCOPED_TRACE(seed);
+    const PhoneScan scan = scan_like_a_phone(c.log, c.phone);
+    const LogInScan found = look_for_log(as_read(scan), {});
+    EXPECT_GT(kept_points(scan, found.labels).own, 0.95);
+  }
+}
+
 TEST(Surroundings, OfTwoLogsInLineTheLongerIsTaken) {
   for (const std::uint64_t seed : {2U, 3U, 5U}) {
     Case c = small_case(seed);

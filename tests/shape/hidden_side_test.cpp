@@ -72,6 +72,24 @@ TEST(HiddenSide, IsNotDrawnAfterABurlAsWideAsTheSideThatIsSeen) {
   EXPECT_NEAR(measure(shape).sweep, 60.0, 4.0);
 }
 
+TEST(HiddenSide, OfACrookedLogIsFoundWhereItsKnotsDoNotDivideItEvenly) {
+  // Lengths at which the span over the step of its knots comes out a little above the whole number
+  // from which the step was made.
+  for (const double length : {3620.0, 4894.0}) {
+    Solid solid;
+    solid.length = length;
+    solid.axis = [=](double x) -> Eigen::Vector2d {
+      const double u = x / length;
+      return {0.0, 0.06 * length * 4.0 * u * (1.0 - u)};
+    };
+    solid.radius = [](double, double angle) { return 220.0 + 12.0 * std::cos(2.0 * angle); };
+    const Hidden hidden = compare_hidden(fit_shape(scanned(solid, 40000, 3.0, 0.3), {}), solid);
+    SCOPED_TRACE(length);
+    ASSERT_GT(hidden.count, 1000);
+    EXPECT_LT(std::sqrt(hidden.square / hidden.count), 5.0);
+  }
+}
+
 TEST(HiddenSide, IsUnsurerOnALogWhoseSeenSideIsBumpy) {
   Solid smooth, bumpy;
   bumpy.radius = [](double x, double angle) {
