@@ -1,5 +1,7 @@
 #pragma once
 
+#include <Eigen/Core>
+#include <cmath>
 #include <optional>
 #include <vector>
 
@@ -17,6 +19,9 @@ struct FlitchPlanes {
   double lean = 0;                      ///< of sawn faces beside it, lateral mm per mm along
   std::optional<double> left, right;    ///< mm, where those stand at the butt
 };
+
+/// The upward direction of a section that lies turned by `roll`.
+inline Eigen::Vector3d section_up(double roll) { return {0.0, std::sin(roll), std::cos(roll)}; }
 
 /// The clear wood of flitches of one roll, with the marks and the pith that are in them.
 /// @param drawn the surface that is sawn, with the stations of `shape`

@@ -5,8 +5,6 @@
 #include <map>
 
 #include "frame.hpp"
-#include "lane_marks.hpp"
-#include "worth.hpp"
 
 namespace kerfwright::saw {
 namespace {
@@ -15,9 +13,7 @@ constexpr double parallel = 0.99;  // cosine, of two faces of one flitch
 constexpr double upright = 0.2;    // cosine, of a face beside it
 constexpr double same_roll = 1e-9;
 constexpr double same_lean = 2e-5;  // mm per mm; leans are whole tenths of a mm per m
-
-/// The upward direction of a section that lies turned by `roll`.
-Eigen::Vector3d section_up(double roll) { return {0.0, std::sin(roll), std::cos(roll)}; }
+constexpr double same_place = 1.0;  // mm
 
 /// A plane with its upward side the same as `up`.
 SawnPlane turned_up(SawnPlane plane, const Eigen::Vector3d& up) {
@@ -33,29 +29,6 @@ const FlitchClass* class_of(const Catalogue& catalogue, double thickness, bool l
     if (std::abs(flitch.thickness - thickness) < 1e-6) return &flitch;
   }
   return nullptr;
-}
-
-/// Whether pieces are told by the length of clear runs alone.
-bool by_halves(const FlitchClass& flitch, const FlitchWood& seen) {
-  return !seen.marks && flitch.slabs.empty() &&
-         std::none_of(flitch.lanes.begin(), flitch.lanes.end(),
-                      [](const Lane& lane) { return lane.partly_waney(); });
-}
-
-double bottom_of(const FlitchPlanes& planes) {
-  return planes.low_butt * std::sqrt(1.0 - planes.pose.slope * planes.pose.slope);
-}
-
-/// A run that ends within the flitch is counted half a cell longer than its clear cells, one that
-/// ends with the flitch is not.
-void spare_ends(Segment& segment) {
-  const double half = -0.5 * segment.wood.end_loss;
-  const auto first = static_cast<std::size_t>(segment.first_cell);
-  const auto last = static_cast<std::size_t>(segment.last_cell);
-  std::vector<double>& border = segment.border;
-  const double middle = 0.5 * (border[first] + border[last + 1]);
-  border[first] = std::min({border[first] + half, border[first + 1], middle});
-  border[last + 1] = std::max({border[last + 1] - half, border[last], middle});
 }
 
 }  // namespace
@@ -94,7 +67,7 @@ void Resaw::find_flitches() {
     flitches_[at->second].value += board.value;
   }
   for (Flitch& flitch : flitches_) {
-    if (!flitch.live_edges) find_segments(flitch);
+    if (!flitch.live_edges) find_lanes(flitch);
   }
   std::stable_sort(flitches_.begin(), flitches_.end(),
                    [](const Flitch& a, const Flitch& b) { return a.value > b.value; });
@@ -137,13 +110,12 @@ void Resaw::find_faces(Flitch& flitch, const std::string& piece) const {
 }
 
 /// Where a board lies between the cross-cuts that were made before its lane was ripped.
-PlannedSegment Resaw::segment_of(const Board& board, const Flitch& flitch) const {
+Resaw::PlannedSegment Resaw::segment_of(const Board& board, const Flitch& flitch) const {
   const Pose pose = pose_with_up(flitch.up);
   const Frame frame(pose);
   const double lean = board.along.dot(frame.across) / board.along.dot(frame.along) /
                       std::sqrt(1.0 - pose.slope * pose.slope);
   PlannedSegment segment{0.0, shape_.length(), lean};
-  if (std::abs(lean - flitch.lean) < same_lean) segment.lean = flitch.lean;
   PlannedSegment cut_out = segment;
   for (const std::size_t i : cuts_.made_by_hand(board.piece)) {
     const Cut& cut = plan_.cuts[i];
@@ -156,19 +128,19 @@ PlannedSegment Resaw::segment_of(const Board& board, const Flitch& flitch) const
   return segment;  // cut to length only
 }
 
-/// None where the flitch is ripped in one piece, level.
-void Resaw::find_segments(Flitch& flitch) const {
-  for (const std::size_t i : flitch.boards) {
-    const PlannedSegment found = segment_of(plan_.boards[i], flitch);
-    const bool known = std::any_of(
-        flitch.segments.begin(), flitch.segments.end(),
-        [&](const PlannedSegment& other) { return std::abs(other.from - found.from) < 1.0; });
-    if (!known) flitch.segments.push_back(found);
-  }
-  const auto plain = [&](const PlannedSegment& segment) {
-    return segment.from == 0.0 && segment.to == shape_.length() && segment.lean == flitch.lean;
+void Resaw::find_lanes(Flitch& flitch) const {
+  const auto add = [](std::vector<double>& known, double value, double same) {
+    const bool found = std::any_of(known.begin(), known.end(),
+                                   [&](double other) { return std::abs(other - value) < same; });
+    if (!found) known.push_back(value);
   };
-  if (std::all_of(flitch.segments.begin(), flitch.segments.end(), plain)) flitch.segments.clear();
+  for (const std::size_t i : flitch.boards) {
+    const PlannedSegment segment = segment_of(plan_.boards[i], flitch);
+    add(flitch.leans, segment.lean - flitch.lean, same_lean);
+    if (segment.from > 0.0) add(flitch.places, segment.from, same_place);
+    if (segment.to < shape_.length()) add(flitch.places, segment.to, same_place);
+  }
+  std::sort(flitch.places.begin(), flitch.places.end());
 }
 
 FlitchPlanes Resaw::planes_of(const Flitch& flitch, const std::vector<SawnPlane>& planes) const {
@@ -225,7 +197,6 @@ std::vector<FlitchWood> Resaw::woods_of(const DrawnWood& drawn,
                                         const Catalogue& catalogue) const {
   std::vector<FlitchWood> woods(sawn.size());
   std::vector<char> done(sawn.size(), 0);
-  const double cell = wood_.length() / wood_.cells();
   for (std::size_t first = 0; first < sawn.size(); ++first) {
     if (done[first] != 0) continue;
     std::vector<std::size_t> group;
@@ -243,9 +214,7 @@ std::vector<FlitchWood> Resaw::woods_of(const DrawnWood& drawn,
     }
     auto found = woods_between(shape_, drawn, wood_, catalogue, planes, classes);
     for (std::size_t k = 0; k < group.size(); ++k) {
-      // Clear wood ends somewhere within a cell that is not clear to its border: half a cell is
-      // what that is worth in the mean. Ends a hair out of square are the trade's tolerance.
-      found[k].end_loss = by_halves(*classes[k], found[k]) ? -0.5 * cell : 0.0;
+      found[k].end_loss = -untold_ends(*classes[k], found[k], wood_);
       found[k].lean = 0.0;
       woods[group[k]] = std::move(found[k]);
     }
@@ -267,106 +236,29 @@ Sawn Resaw::saw(const DrawnWood& drawn, const std::vector<SawnPlane>& planes,
   for (std::size_t i = 0; i < flitches_.size(); ++i) {
     std::vector<bool> unwanted;
     for (const auto& left : remaining) unwanted.push_back(left && *left <= 0);
-    const Edged made =
-        edged(flitches_[i], flitches[i], woods[i], catalogues.without(unwanted), remaining);
+    const Catalogue& catalogue = catalogues.without(unwanted);
+    const Flitch& flitch = flitches_[i];
+    const FlitchClass* made_as = class_of(catalogue, flitch.thickness, flitch.live_edges);
+    if (made_as == nullptr) continue;
+    const FlitchInHand in_hand{*made_as, flitches[i], woods[i], flitch.places, flitch.leans};
+    const EdgedInHand made = edged_in_hand(in_hand, wood_, plan_.order, catalogue, remaining);
     for (const Piece& piece : made.pieces) {
       auto& left = remaining[static_cast<std::size_t>(piece.product)];
       if (left) --*left;
     }
     sawn.value += made.value;
-    look_for_boards(flitches_[i], made, sawn);
+    look_for_boards(flitch, made, sawn);
   }
   return sawn;
 }
 
-Resaw::Edged Resaw::edged(const Flitch& flitch, const FlitchPlanes& planes, const FlitchWood& seen,
-                          const Catalogue& catalogue, const Remaining& remaining) const {
-  const FlitchClass* made = class_of(catalogue, flitch.thickness, flitch.live_edges);
-  if (made == nullptr) return {};
-  Segment whole;
-  whole.first_cell = seen.first_cell;
-  whole.last_cell = seen.last_cell;
-  whole.wood = seen;
-  whole.border = wood_.border;
-  spare_ends(whole);
-  Edged level = laid_out(*made, {whole}, planes, catalogue, remaining);
-  if (flitch.segments.empty()) return level;
-  const std::vector<Segment> segments = segments_of(flitch, *made, planes, seen, catalogue);
-  Edged planned = laid_out(*made, segments, planes, catalogue, remaining);
-  return planned.value >= level.value ? planned : level;
-}
-
-/// Its planned segments in the wood that was found.
-std::vector<Segment> Resaw::segments_of(const Flitch& flitch, const FlitchClass& made,
-                                        const FlitchPlanes& planes, const FlitchWood& seen,
-                                        const Catalogue& catalogue) const {
-  const MarksAt marks = [&](double lean) {
-    return flitch_marks(wood_, planes.pose, bottom_of(planes), planes.high_butt - planes.low_butt,
-                        planes.lean + lean, catalogue.kerf);
-  };
-  std::vector<Segment> segments;
-  for (const PlannedSegment& planned : flitch.segments) {
-    const int first = std::max(seen.first_cell, nearest_border(wood_.border, planned.from));
-    const int last = std::min(seen.last_cell, nearest_border(wood_.border, planned.to) - 1);
-    if (last < first) continue;
-    segments.push_back(
-        saw::segment_of(made, seen, wood_.border, first, last, planned.lean - flitch.lean,
-                        0.5 * catalogue.kerf + cross_cut_spare(catalogue.tape_step),
-                        lean_spare(catalogue.tape_step), wood_.exact_cells(), marks));
-    spare_ends(segments.back());
+/// A board came if the flitch gave one of its product and length, or another worth as much, or in
+/// all as much as was planned, since a person may find a better way than the plan's and take it.
+void Resaw::look_for_boards(const Flitch& flitch, const EdgedInHand& edged, Sawn& sawn) const {
+  if (edged.value >= flitch.value - 1e-9) {
+    for (const std::size_t i : flitch.boards) sawn.there[i] = 1;
+    return;
   }
-  return segments;
-}
-
-Resaw::Edged Resaw::laid_out(const FlitchClass& made, const std::vector<Segment>& segments,
-                             const FlitchPlanes& planes, const Catalogue& catalogue,
-                             const Remaining& remaining) const {
-  Edged edged;
-  Remaining still = remaining;
-  for (const Segment& segment : segments) {
-    Edger edger(catalogue, segment.border);
-    for (const Piece& piece : edger.layout(made, segment.wood)) {
-      auto& left = still[static_cast<std::size_t>(piece.product)];
-      if (left && *left <= 0) continue;
-      const double value = value_of(piece, segment, planes);
-      if (value <= 0.0) continue;
-      if (left) --*left;
-      edged.value += value;
-      edged.pieces.push_back(piece);
-      edged.values.push_back(value);
-    }
-  }
-  return edged;
-}
-
-double Resaw::value_of(const Piece& piece, const Segment& segment,
-                       const FlitchPlanes& planes) const {
-  const Product& product = plan_.order.products[static_cast<std::size_t>(piece.product)];
-  const auto at = static_cast<std::size_t>(piece.length);
-  const double full = clear_value(product, at, piece.width);
-  if (!segment.wood.marks) return full;
-  const Frame frame(planes.pose);
-  const double turn = segment.wood.lean;  // more than the flitch's own
-  const double norm = std::hypot(1.0, turn);
-  const double x = piece.start / segment.scale;
-  Board board;
-  board.thickness = product.thickness;
-  board.width = product.live_edge ? piece.width : product.width;
-  board.length = product.lengths[at];
-  board.along = (frame.along + turn * frame.across) / norm;
-  board.across = (frame.across - turn * frame.along) / norm;
-  board.up = frame.up;
-  const double lateral =
-      segment.scale * static_cast<double>(piece.left) / units_per_mm + (planes.lean + turn) * x;
-  const double low = planes.low_butt + planes.low_rise * x;
-  board.corner =
-      Eigen::Vector3d(x, 0.0, 0.0) + lateral * frame.across + low * section_up(planes.pose.roll);
-  const PieceWorth worth = worth_of(board, product, *wood_.marks);
-  return worth.sold ? worth.factor * full : 0.0;
-}
-
-/// A board came if the flitch gave one of its product and length, or another worth as much.
-void Resaw::look_for_boards(const Flitch& flitch, const Edged& edged, Sawn& sawn) const {
   const std::vector<Piece>& pieces = edged.pieces;
   const std::vector<double>& values = edged.values;
   std::vector<char> used(pieces.size(), 0);

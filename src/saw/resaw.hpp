@@ -3,18 +3,10 @@
 #include <optional>
 #include <vector>
 
-#include "between_planes.hpp"
-#include "emit.hpp"
-#include "leaning.hpp"
+#include "flitch_in_hand.hpp"
 #include "slipped_cuts.hpp"
 
 namespace kerfwright::saw {
-
-/// A stretch of a flitch between cross-cuts, as it was planned.
-struct PlannedSegment {
-  double from = 0, to = 0;  ///< mm along the log
-  double lean = 0;          ///< of its lanes, lateral mm per mm along the log
-};
 
 /// What one sawing of a plan gave.
 struct Sawn {
@@ -51,14 +43,14 @@ class Resaw {
     double value = 0;                                      ///< of its boards
     std::vector<std::size_t> boards;                       ///< of the plan
     std::optional<std::size_t> below, above, left, right;  ///< cuts that bound it
-    double lean = 0, size = 0;  ///< as planned: of sawn faces beside it, between them; 0 = open
-    std::vector<PlannedSegment> segments;  ///< empty: in one piece, lanes along its own lean
+    double lean = 0, size = 0;   ///< as planned: of sawn faces beside it, between them; 0 = open
+    std::vector<double> places;  ///< mm along the log where it is cut across before it is ripped
+    std::vector<double> leans;   ///< of its lanes, beyond its own
   };
-  /// What a flitch was edged to.
-  struct Edged {
-    double value = 0;
-    std::vector<Piece> pieces;
-    std::vector<double> values;  ///< [piece]
+  /// The stretch of a flitch, between cross-cuts, that a board was ripped out of.
+  struct PlannedSegment {
+    double from = 0, to = 0;  ///< mm along the log
+    double lean = 0;          ///< of its lanes, lateral mm per mm along the log
   };
 
   void find_flitches();
@@ -68,18 +60,9 @@ class Resaw {
                    FlitchPlanes& sawn) const;
   std::vector<FlitchWood> woods_of(const DrawnWood& drawn, const std::vector<FlitchPlanes>& sawn,
                                    const Catalogue& catalogue) const;
-  void find_segments(Flitch& flitch) const;
+  void find_lanes(Flitch& flitch) const;
   PlannedSegment segment_of(const Board& board, const Flitch& flitch) const;
-  Edged edged(const Flitch& flitch, const FlitchPlanes& planes, const FlitchWood& seen,
-              const Catalogue& catalogue, const Remaining& remaining) const;
-  std::vector<Segment> segments_of(const Flitch& flitch, const FlitchClass& made,
-                                   const FlitchPlanes& planes, const FlitchWood& seen,
-                                   const Catalogue& catalogue) const;
-  Edged laid_out(const FlitchClass& made, const std::vector<Segment>& segments,
-                 const FlitchPlanes& planes, const Catalogue& catalogue,
-                 const Remaining& remaining) const;
-  double value_of(const Piece& piece, const Segment& segment, const FlitchPlanes& planes) const;
-  void look_for_boards(const Flitch& flitch, const Edged& edged, Sawn& sawn) const;
+  void look_for_boards(const Flitch& flitch, const EdgedInHand& edged, Sawn& sawn) const;
 
   const SawPlan& plan_;
   const LogShape& shape_;

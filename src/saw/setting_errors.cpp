@@ -42,25 +42,53 @@ std::vector<Wave> waves_of(const Luck& luck) {
   return made;
 }
 
-/// [angle] of one station.
-void add_field(const std::vector<Wave>& all, double x, int angles, std::vector<double>& field) {
-  field.assign(static_cast<std::size_t>(angles), 0.0);
-  const double height = std::sqrt(2.0 / waves);
-  for (const Wave& wave : all) {
-    // cos(a + j b) by the recurrence for equal steps.
-    const double a = wave.along * x + wave.phase;
-    const double b = 2.0 * std::numbers::pi * wave.round / angles;
-    double here = std::cos(a);
-    double before = std::cos(a - b);
-    const double twice = 2.0 * std::cos(b);
-    for (double& value : field) {
-      value += height * here;
-      const double next = twice * here - before;
-      before = here;
-      here = next;
+/// The waves' sum, station by station: those that go round as often are added up first.
+class Field {
+ public:
+  /// @param cosine, sine [angle]
+  Field(const Luck& luck, const std::vector<double>& cosine, const std::vector<double>& sine)
+      : waves_(waves_of(luck)), angles_(cosine.size()) {
+    int most = 0;
+    for (const Wave& wave : waves_) most = std::max(most, std::abs(wave.round));
+    along_.resize(static_cast<std::size_t>(most) + 1);
+    for (std::size_t round = 0; round < along_.size(); ++round) {
+      for (std::size_t j = 0; j < angles_; ++j) {
+        cosine_.push_back(cosine[round * j % angles_]);
+        sine_.push_back(sine[round * j % angles_]);
+      }
     }
   }
-}
+
+  /// [angle] at x mm.
+  void at(double x, std::vector<double>& field) {
+    std::fill(along_.begin(), along_.end(), Sum{});
+    const double height = std::sqrt(2.0 / waves);
+    for (const Wave& wave : waves_) {
+      const double phase = wave.along * x + wave.phase;
+      Sum& sum = along_[static_cast<std::size_t>(std::abs(wave.round))];
+      sum.cosine += height * std::cos(phase);
+      sum.sine += (wave.round < 0 ? -height : height) * std::sin(phase);
+    }
+    field.assign(angles_, 0.0);
+    for (std::size_t round = 0; round < along_.size(); ++round) {
+      const double* cosine = cosine_.data() + round * angles_;
+      const double* sine = sine_.data() + round * angles_;
+      const Sum sum = along_[round];
+      for (std::size_t j = 0; j < angles_; ++j) {
+        field[j] += sum.cosine * cosine[j] - sum.sine * sine[j];
+      }
+    }
+  }
+
+ private:
+  struct Sum {
+    double cosine = 0, sine = 0;
+  };
+  std::vector<Wave> waves_;
+  std::size_t angles_;
+  std::vector<double> cosine_, sine_;  ///< [round * angles + angle]
+  std::vector<Sum> along_;             ///< [round]
+};
 
 }  // namespace
 
@@ -93,11 +121,11 @@ DrawnWood drawn_wood(const LogShape& shape, const Luck& luck, const SettingError
     cosine.push_back(std::cos(angle));
     sine.push_back(std::sin(angle));
   }
-  const std::vector<Wave> all = waves_of(luck);
+  Field waved(luck, cosine, sine);
   wood.y.reserve(shape.stations.size() * angles);
   wood.z.reserve(shape.stations.size() * angles);
   for (std::size_t i = 0; i < shape.stations.size(); ++i) {
-    if (errors.surface) add_field(all, shape.stations[i], shape.angles, field);
+    if (errors.surface) waved.at(shape.stations[i], field);
     const double bark = bark_at(shape, i);
     for (std::size_t j = 0; j < angles; ++j) {
       const double radius = std::max(0.0, static_cast<double>(shape.radius[i][j]) - bark +
