@@ -97,6 +97,45 @@ Mill any_mill(Dice& dice) {
   return mill;
 }
 
+/// The order as a file of its own, so that the program can be asked for the same.
+std::string to_toml(const Order& order) {
+  std::string text = "currency = \"EUR\"\n";
+  const auto key = [&](const std::string& name, const std::string& value) {
+    text += name + " = " + value + "\n";
+  };
+  for (const Product& product : order.products) {
+    text += "\n[[product]]\n";
+    key("name", '"' + product.name + '"');
+    key("thickness", std::to_string(product.thickness));
+    key(product.live_edge ? "min_width" : "width", std::to_string(product.width));
+    std::string lengths;
+    for (const double length : product.lengths) lengths += std::to_string(length) + ", ";
+    key("lengths", '[' + lengths + ']');
+    key("price_per_m3", std::to_string(*product.price_per_m3));
+    if (!product.wane.none()) key("wane", std::to_string(product.wane.width));
+    if (product.wanted) key("wanted", std::to_string(*product.wanted));
+    if (product.beyond > 0.0) key("beyond", std::to_string(product.beyond));
+    if (product.live_edge) key("live_edge", "true");
+    if (product.boxed_heart) key("heart", "\"boxed\"");
+    if (product.blank) key("blank", "true");
+  }
+  return text;
+}
+
+std::string to_toml(const Mill& mill) {
+  std::string text;
+  const auto key = [&](const std::string& name, double value) {
+    text += name + " = " + std::to_string(value) + "\n";
+  };
+  key("kerf", mill.kerf);
+  if (!mill.inches) key("height_step", mill.height_step);
+  key("hourly_rate", mill.hourly_rate);
+  key("lowest_cut", mill.lowest_cut);
+  key("max_diameter", mill.max_diameter);
+  key("max_log_mass", mill.max_log_mass);
+  return text;
+}
+
 enum class End { whole, no_plan, refused, wrong };
 
 struct Outcome {
@@ -171,7 +210,8 @@ struct Task {
   int first = 1, logs = 500;
   double seconds = 3600.0;  ///< of the processor for a search, 0 = no search
   bool tell = false;        ///< how far the shapes are off and which boards are missing
-  std::string keep;  ///< folder for each scan, its shape and the known solid; empty = none is kept
+  std::string keep;  ///< folder for each scan, its shape, the known solid, order and mill; empty =
+                     ///< none is kept
   PlanSettings settings;
 };
 
@@ -191,6 +231,8 @@ Outcome saw(int seed, const Task& task) {
   if (!task.keep.empty()) {
     const std::string name = task.keep + "/" + std::to_string(seed);
     write_file(name + ".ply", to_ply(scan, false));
+    write_file(name + ".order.toml", to_toml(order));
+    write_file(name + ".mill.toml", to_toml(mill));
     write_file(name + ".truth.json", shape_to_json(true_shape(log, scan.scan_to_log)));
   }
   LogShape shape;
@@ -247,7 +289,8 @@ int main(int argc, char** argv) {
   app.add_option("--turn-step", task.settings.turn_step, "degrees between turns");
   app.add_option("--lifts", task.settings.lifts, "lifts at each turn");
   app.add_option("--seconds", task.seconds, "of the processor for a search, 0 = only the shape");
-  app.add_option("--keep", task.keep, "folder for each scan, its shape and its known solid");
+  app.add_option("--keep", task.keep,
+                 "folder for each scan, its shape, the known solid, order and mill");
   app.add_flag("--tell", task.tell, "how far the shapes are off, and what is missing");
   CLI11_PARSE(app, argc, argv);
   std::map<End, int> ends;

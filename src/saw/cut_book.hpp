@@ -3,12 +3,14 @@
 #include <map>
 #include <string>
 
+#include "kerfwright/saw/replay.hpp"
 #include "kerfwright/saw/saw_plan.hpp"
 
 namespace kerfwright::saw {
 
-inline constexpr double shared = 0.11;  ///< mm; two faces a kerf apart within this are made by one
-                                        ///< cut
+/// mm; two faces a kerf apart within this are made by one cut: as far as the replay lets a face lie
+/// from its cut.
+inline constexpr double shared = ReplaySettings{}.tolerance + 1e-6;
 
 /// A plan as it is written: cuts in sawing order, the setups they are made in, names for the
 /// pieces, and the minutes that it all takes.

@@ -18,6 +18,8 @@ namespace {
 
 using Eigen::Vector3d;
 
+constexpr double rounding = 1e-5;  // mm, of the sums that tell how far apart two faces are
+
 /// How a piece came to be.
 struct Origin {
   const Cut* cut = nullptr;  ///< none for the log
@@ -73,7 +75,7 @@ double rim_depth(const Board& board, const LogShape& shape, double a, double acr
 class Paper {
  public:
   Paper(const SawPlan& plan, const LogShape& shape, const ReplaySettings& settings)
-      : plan_(plan), shape_(shape), tolerance_(settings.tolerance) {}
+      : plan_(plan), shape_(shape), tolerance_(settings.tolerance + rounding) {}
 
   Replay saw() {
     if (!all_finite()) {

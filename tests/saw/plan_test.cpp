@@ -60,6 +60,33 @@ TEST(Plan, AStraightSoftwoodLogYieldsHalfOfItsWoodInPlanks) {
   EXPECT_LE(plan.totals.yield, 0.85);
 }
 
+/// Sizes whose slots, with the kerf, are a tenth of a millimetre or a hair more wider than they:
+/// one cut makes the faces on both its sides.
+TEST(Plan, PiecesThatASlotHoldsWithATenthToSpareComeOutAsThoseThatFillIt) {
+  struct Sizes {
+    double thickness, width, length;
+  };
+  const LogShape shape = bowed_log(2450, 160, 140, 20);
+  Mill mill;
+  mill.kerf = 2.5;
+  PlanSettings settings = quick();
+  settings.turn_step = 45;
+  settings.lifts = 1;
+  const auto count_of = [&](const Sizes& sizes) {
+    Order order;
+    order.products.push_back(
+        shapes::product("board", sizes.thickness, sizes.width, {sizes.length}, 500));
+    return static_cast<int>(plan_log(shape, order, mill, settings).boards.size());
+  };
+  const double filling = 0.95 * count_of({42.5, 97.5, 497.5});
+  for (const double spare : {0.1, 0.104}) {
+    SCOPED_TRACE(spare);
+    EXPECT_GE(count_of({42.5 - spare, 97.5, 497.5}), filling);
+    EXPECT_GE(count_of({42.5, 97.5 - spare, 497.5}), filling);
+    EXPECT_GE(count_of({42.5, 97.5, 497.5 - spare}), filling);
+  }
+}
+
 TEST(Plan, NoMoreIsSawnThanTheOrderWants) {
   Order order = planks(50, {1200, 2400});
   for (Product& product : order.products) product.wanted = 1;
