@@ -1,81 +1,17 @@
 #include "lanes.hpp"
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
 #include <limits>
+#include <optional>
 #include <utility>
 
+#include "clear_cells.hpp"
 #include "lane_marks.hpp"
 #include "slab_places.hpp"
-#ifdef __SSE2__
-#include <emmintrin.h>
-#endif
 
 namespace kerfwright::saw {
 namespace {
-
-/// Cells where left <= from and right >= to.
-#ifdef __SSE2__
-CellBits clear_cells(const Interval& rows, int from, int to) {
-  const __m128i f = _mm_set1_epi16(static_cast<Unit>(from));
-  const __m128i t = _mm_set1_epi16(static_cast<Unit>(to));
-  CellBits bits{};
-  for (int half = 0; half < 2; ++half) {
-    std::uint64_t word = 0;
-    for (int i = 0; i < 4; ++i) {
-      const auto at = static_cast<std::size_t>(half * 64 + i * 16);
-      const auto* left = reinterpret_cast<const __m128i*>(rows.left.at.data() + at);
-      const auto* right = reinterpret_cast<const __m128i*>(rows.right.at.data() + at);
-      const __m128i low = _mm_or_si128(_mm_cmpgt_epi16(_mm_load_si128(left), f),
-                                       _mm_cmpgt_epi16(t, _mm_load_si128(right)));
-      const __m128i high = _mm_or_si128(_mm_cmpgt_epi16(_mm_load_si128(left + 1), f),
-                                        _mm_cmpgt_epi16(t, _mm_load_si128(right + 1)));
-      const int blocked = _mm_movemask_epi8(_mm_packs_epi16(low, high));
-      word |= static_cast<std::uint64_t>(~static_cast<unsigned>(blocked) & 0xFFFFU) << (16 * i);
-    }
-    bits[half] = word;
-  }
-  return bits;
-}
-#else
-CellBits clear_cells(const Interval& rows, int from, int to) {
-  CellBits bits{};
-  for (std::size_t c = 0; c < max_cells; ++c) {
-    const bool clear = rows.left.at[c] <= from && rows.right.at[c] >= to;
-    bits[c / 64] |= static_cast<std::uint64_t>(clear) << (c % 64);
-  }
-  return bits;
-}
-#endif
-
-/// Calls visit(first cell, one past the last) for each run of set bits, in order.
-template <typename Visit>
-void for_runs(const CellBits& bits, Visit visit) {
-  int start = -1;
-  for (int half = 0; half < 2; ++half) {
-    std::uint64_t word = bits[half];
-    int at = 64 * half;
-    if (start >= 0) {
-      const int ones = std::countr_one(word);
-      if (ones == 64) continue;
-      visit(start, at + ones);
-      start = -1;
-      word = ones == 0 ? word : word & (~std::uint64_t{0} << ones);
-    }
-    while (word != 0) {
-      const int first = std::countr_zero(word);
-      const int ones = std::countr_one(word >> first);
-      if (first + ones == 64) {
-        start = at + first;
-        break;
-      }
-      visit(at + first, at + first + ones);
-      word &= ~std::uint64_t{0} << (first + ones);
-    }
-  }
-  if (start >= 0) visit(start, max_cells);
-}
 
 float run_worth(const Trimming& trimming, double length) {
   const int mm = static_cast<int>(length);
@@ -273,6 +209,86 @@ double Edger::rip_cost(const Lane& lane, double share) const {
   return catalogue_.fixed_rip_cost + share * (lane.rip_cost - catalogue_.fixed_rip_cost);
 }
 
+/// Where no mark and no wane by length counts, what a lane brings is a matter of its clear runs
+/// alone, which lanes that need the same wood share.
+class Edger::PlainLanes {
+ public:
+  PlainLanes(Edger& edger, const FlitchClass& flitch, const FlitchWood& wood)
+      : edger_(edger), flitch_(flitch), step_(edger.catalogue_.step_units) {
+    const std::size_t lanes = flitch.lanes.size();
+    falls_from_.assign(lanes, std::numeric_limits<int>::max());
+    for (std::size_t k = 0; k < lanes; ++k) {
+      const Lane& lane = flitch.lanes[k];
+      const Clear& clear = edger.clear_[k];
+      const auto same = std::find_if(needs_.begin(), needs_.end(), [&](const Need& need) {
+        return need_the_same_wood(flitch.lanes[need.lane], lane);
+      });
+      need_of_.push_back(static_cast<std::size_t>(same - needs_.begin()));
+      if (same != needs_.end()) {
+        falls_from_[k] = falls_from_[same->lane];
+        continue;
+      }
+      needs_.push_back({k, -1, {}, {}});
+      if (losing_cells_never_pays(wood, edger.border_, edger.catalogue_.kerf, clear.loss)) {
+        falls_from_[k] = steps_up(furthest_left(*clear.rows, wood, lane) - edger.start_, step_);
+      }
+    }
+  }
+
+  /// Whether it can bring no more than when it starts a step before; what is left of it must be
+  /// worth the same there.
+  bool no_better_than_before(std::size_t k, int step) const {
+    return step > falls_from_[k] && step > edger_.clear_[k].first;
+  }
+
+  /// What it brings that starts there, less what it costs.
+  double net(std::size_t k, int step) {
+    Clear& clear = edger_.clear_[k];
+    if (step >= clear.whole_first && step <= clear.whole_last) return clear.whole_net;
+    Need& need = needs_[need_of_[k]];
+    if (need.step != step) look(need, step);
+    if (!same_cells(need.cells, clear.seen)) {
+      float worth = 0.0F;
+      for (const double run : need.runs) {
+        worth += run_worth(flitch_.lanes[k].trimming, run - clear.loss);
+      }
+      clear.seen = need.cells;
+      clear.seen_worth = worth;
+    }
+    return static_cast<double>(clear.seen_worth) - clear.cost;
+  }
+
+ private:
+  /// Of lanes that need the same wood.
+  struct Need {
+    std::size_t lane = 0;  ///< the first of them
+    int step = -1;         ///< at which it was looked at last
+    CellBits cells{};
+    std::vector<double> runs;  ///< mm
+  };
+
+  void look(Need& need, int step) const {
+    const int left = edger_.start_ + step * step_;
+    const CellBits cells = clear_cells(*edger_.clear_[need.lane].rows, left,
+                                       left + flitch_.lanes[need.lane].width_units);
+    need.step = step;
+    if (same_cells(cells, need.cells)) return;
+    need.cells = cells;
+    need.runs.clear();
+    for_runs(cells, [&](int first, int end) {
+      need.runs.push_back(edger_.border_[static_cast<std::size_t>(end)] -
+                          edger_.border_[static_cast<std::size_t>(first)]);
+    });
+  }
+
+  Edger& edger_;
+  const FlitchClass& flitch_;
+  int step_;
+  std::vector<Need> needs_;
+  std::vector<std::size_t> need_of_;  ///< [lane]
+  std::vector<int> falls_from_;       ///< [lane] step from which on it only loses cells
+};
+
 double Edger::sweep(const FlitchClass& flitch, const FlitchWood& wood, bool keep_trace) {
   prepare(flitch, wood);
   int most_pitch = 1;
@@ -280,11 +296,14 @@ double Edger::sweep(const FlitchClass& flitch, const FlitchWood& wood, bool keep
   const auto size = static_cast<std::size_t>(steps_ + most_pitch + 1);
   const bool all_plain = !wood.marks && std::all_of(clear_.begin(), clear_.end(),
                                                     [](const Clear& clear) { return clear.plain; });
+  std::optional<PlainLanes> plain;
+  if (all_plain) plain.emplace(*this, flitch, wood);
   best_.assign(size, 0.0);
   if (keep_trace) trace_.assign(size, -1);
   for (int j = 0; j <= steps_; ++j) {
     const auto at = static_cast<std::size_t>(j);
-    if (j > 0 && best_[at - 1] >= best_[at]) {
+    const bool as_before = j > 0 && best_[at - 1] >= best_[at];
+    if (as_before) {
       best_[at] = best_[at - 1];
       if (keep_trace) trace_[at] = -1;
     }
@@ -292,11 +311,10 @@ double Edger::sweep(const FlitchClass& flitch, const FlitchWood& wood, bool keep
     for (std::size_t k = 0; k < flitch.lanes.size(); ++k) {
       const Clear& clear = clear_[k];
       if (j < clear.first || j > clear.last) continue;
-      const Lane& lane = flitch.lanes[k];
-      const bool whole = all_plain && j >= clear.whole_first && j <= clear.whole_last;
-      const double net = whole ? clear.whole_net : net_of(wood, lane, k, j);
+      if (as_before && plain && plain->no_better_than_before(k, j)) continue;
+      const double net = plain ? plain->net(k, j) : net_of(wood, flitch.lanes[k], k, j);
       if (net <= 0.0) continue;
-      const auto end = at + static_cast<std::size_t>(lane.pitch_steps);
+      const auto end = at + static_cast<std::size_t>(flitch.lanes[k].pitch_steps);
       if (before + net > best_[end]) {
         best_[end] = before + net;
         if (keep_trace) trace_[end] = static_cast<int>(k);

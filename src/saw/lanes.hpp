@@ -195,6 +195,7 @@ class Edger {
     CellBits seen{};                       ///< cells that were clear at the start before …
     float seen_worth = 0;                  ///< … and what they brought: often the next's too
   };
+  class PlainLanes;
   void prepare(const FlitchClass& flitch, const FlitchWood& wood);
   LaneMarks* marks_at(const FlitchWood& wood, const Lane& lane, std::size_t k, int left);
   double net_of(const FlitchWood& wood, const Lane& lane, std::size_t k, int step);
