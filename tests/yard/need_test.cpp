@@ -3,10 +3,12 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <nlohmann/json.hpp>
 #include <numbers>
 
 #include "error_of.hpp"
 #include "kerfwright/shape/section.hpp"
+#include "kerfwright/yard/yard_sheets.hpp"
 #include "saw/shapes.hpp"
 
 // How many logs a list takes, from typical logs; sizes and numbers are invented.
@@ -54,6 +56,28 @@ TEST(Need, CountsWholeLogsAndNamesWhatALogNeverGives) {
   EXPECT_EQ(*need.rows[1].logs, 6);
   ASSERT_FALSE(need.mixture.empty());
   EXPECT_EQ(need.mixture.back().first, 1U);
+}
+
+TEST(Need, TellsLogsByKindWhatNeverComesOutAndWhatToLookAtInstead) {
+  NeedSettings settings = two_kinds();
+  const Need both = need_of(posts_and_rails(6, 12), Mill{}, settings);
+  const std::string words = need_words(both, Mill{});
+  EXPECT_NE(words.find("never gives 'post'"), std::string::npos) << words;
+  EXPECT_NE(words.find("The least wood: about "), std::string::npos) << words;
+  EXPECT_NE(words.find("6 of 300 mm by 2100 mm"), std::string::npos) << words;
+  const auto json = nlohmann::json::parse(need_json(both));
+  EXPECT_NE(json.dump().find("post"), std::string::npos);
+  settings.diameters = {180};
+  const std::string thin = need_words(need_of(posts_and_rails(6, 12), Mill{}, settings), Mill{});
+  EXPECT_NE(thin.find("look at thicker or longer ones"), std::string::npos) << thin;
+  EXPECT_EQ(thin.find("The least wood"), std::string::npos) << thin;
+}
+
+TEST(Need, TellsInchesWhereTheScaleShowsThem) {
+  const Mill mill = in_inches(Mill{});
+  const std::string words = need_words(need_of(posts_and_rails(6, 12), mill, two_kinds()), mill);
+  EXPECT_NE(words.find(" in a foot"), std::string::npos) << words;
+  EXPECT_EQ(words.find(" mm"), std::string::npos) << words;
 }
 
 TEST(Need, TakesNoFewerLogsWhenTheyArePoorAndNoMoreWhenTheyAreGood) {
