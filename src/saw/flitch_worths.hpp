@@ -61,6 +61,12 @@ class FlitchWorths {
   /// changed.
   int refine(StackTable& table, Edger& edger, int item, int bottom);
 
+  /// The wood of one strip, between the faces where there are some.
+  void strip_at(int strip, Interval& rows) const {
+    profile_.common(strip, 1, rows);
+    if (clip_) clip(rows);
+  }
+
   /// What the edger is to see of a flitch whose bottom face lies at `strip`.
   FlitchWood wood_at(const FlitchClass& flitch, int strip) const {
     return marked(flitch, strip, 1);

@@ -130,12 +130,18 @@ Planned Planner::plan(const Replays& replays, bool square_ends, std::uint64_t st
   } else {
     const bool hurried = space_.watch.stopped();
     if (hurried) put_best_first(found);
+    std::vector<Candidate> written;
     for (Catalogues& catalogues : priced) {
       for (std::size_t i = 0; i < found.size(); ++i) {
         if (hurried && i >= few && !planned.plan.boards.empty()) break;
-        take_better(planned.plan, write(found[i], catalogues, square_ends), replays);
+        SawPlan plan = write(found[i], catalogues, square_ends);
+        if (!hurried && counts(plan)) written.push_back({found[i], plan});
+        take_better(planned.plan, std::move(plan), replays);
       }
     }
+    add_freely_edged(written, priced, square_ends);
+    for (Candidate& candidate : written)
+      take_better(planned.plan, std::move(candidate.written), replays);
   }
   if (gap_) prove(planned, priced, scarce, replays, square_ends);
   if (draws_ > 0 && !sure) tell_draws(planned, priced.back(), stream);

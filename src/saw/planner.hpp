@@ -65,6 +65,8 @@ class Planner {
   void take_better(SawPlan& best, SawPlan plan, const Replays& replays);
   void add_written(const std::vector<LogPlan>& plans, std::vector<Catalogues>& priced,
                    bool square_ends, std::vector<Candidate>& candidates) const;
+  void add_freely_edged(std::vector<Candidate>& candidates, std::vector<Catalogues>& priced,
+                        bool square_ends) const;
   Planned sure_plan(const std::vector<LogPlan>& found, std::vector<Catalogues>& priced,
                     const Replays& replays, bool square_ends, std::uint64_t stream);
   void tell_draws(Planned& planned, const Catalogues& full, std::uint64_t stream) const;

@@ -61,17 +61,43 @@ std::vector<float> fixed_cut_costs(const Catalogue& catalogue) {
                             static_cast<float>(catalogue.fixed_cut_cost));
 }
 
-std::vector<float> cut_costs(const Wood& wood, const Catalogue& catalogue, const Profile& profile) {
-  const int levels = catalogue.grid.levels;
+namespace {
+
+/// @param sawn finds the wood that a cut at a strip runs through
+template <typename Sawn>
+std::vector<float> cut_costs_where(const Wood& wood, const Catalogue& catalogue, const Sawn& sawn) {
   std::vector<float> costs = fixed_cut_costs(catalogue);
   if (catalogue.area_cost <= 0.0) return costs;
   Interval rows;
-  for (int k = 0; k < levels; ++k) {
-    profile.common(k, 1, rows);
+  for (int k = 0; k < catalogue.grid.levels; ++k) {
+    sawn(k, rows);
     costs[static_cast<std::size_t>(k)] +=
         static_cast<float>(sawn_area(wood, rows) * catalogue.area_cost);
   }
   return costs;
+}
+
+}  // namespace
+
+std::vector<float> cut_costs(const Wood& wood, const Catalogue& catalogue, const Profile& profile) {
+  return cut_costs_where(wood, catalogue,
+                         [&](int strip, Interval& rows) { profile.common(strip, 1, rows); });
+}
+
+std::vector<float> cut_costs(const Wood& wood, const Catalogue& catalogue,
+                             const FlitchWorths& between) {
+  return cut_costs_where(wood, catalogue,
+                         [&](int strip, Interval& rows) { between.strip_at(strip, rows); });
+}
+
+void keep_cants_of_stack(LogPlan& plan, int classes) {
+  std::vector<CantPlan> kept;
+  for (Placed& placed : plan.stack.items) {
+    if (placed.item < classes) continue;
+    kept.push_back(plan.cants[static_cast<std::size_t>(placed.item - classes)]);
+    placed.item = classes + static_cast<int>(kept.size()) - 1;
+  }
+  plan.cants = std::move(kept);
 }
 
 PoseSearch::PoseSearch(const Wood& wood, const Catalogue& catalogue, const Pose& pose,

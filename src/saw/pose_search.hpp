@@ -93,6 +93,14 @@ std::vector<float> fixed_cut_costs(const Catalogue& catalogue);
 /// air.
 std::vector<float> cut_costs(const Wood& wood, const Catalogue& catalogue, const Profile& profile);
 
+/// The same for cuts that run between the faces that bound the flitches.
+std::vector<float> cut_costs(const Wood& wood, const Catalogue& catalogue,
+                             const FlitchWorths& between);
+
+/// Drops the cants of which a new stack made no use.
+/// @param classes of flitches, after which the stack's items are cants
+void keep_cants_of_stack(LogPlan& plan, int classes);
+
 /// How a quarter's second flat face bounds its lanes.
 CantClip quarter_clip(const QuarterPlan& quarter, const Catalogue& catalogue);
 

@@ -7,6 +7,8 @@
 #include <numbers>
 #include <numeric>
 
+#include "free_stack.hpp"
+
 namespace kerfwright::saw {
 namespace {
 
@@ -20,7 +22,12 @@ constexpr int fine_cants = 8;                 // and near the best poses
 constexpr std::size_t lifted = 8;             // level poses that are looked at with lifts, too
 constexpr std::size_t seeds = 3;              // poses whose neighbourhood is searched
 constexpr std::size_t finals = 2;             // poses that are planned exactly
-constexpr double worth_a_look = 0.97;         // of the best so far, for a pose to be a seed
+constexpr int few_turns = 6;                  // at which leaning lanes must bring something …
+constexpr double gain_that_counts = 1.03;  // … as much as this times level ones, to be looked for
+constexpr int free_turns = 18;         // over half a circle, at the first look for leaning lanes
+constexpr std::size_t free_seeds = 2;  // poses from which it goes on
+constexpr double most_gain = 1.6;      // that leaning lanes and cross-cuts are taken to bring
+constexpr double worth_a_look = 0.97;  // of the best so far, for a pose to be a seed
 
 /// A pose by its place in the space.
 struct Place {
@@ -99,14 +106,16 @@ std::vector<Place> best_places(const Found& found, std::size_t most) {
   return places;
 }
 
+std::vector<Place> not_in(const Found& found, std::vector<Place> places) {
+  std::erase_if(places, [&](const Place& place) { return found.contains(place); });
+  std::sort(places.begin(), places.end());
+  places.erase(std::unique(places.begin(), places.end()), places.end());
+  return places;
+}
+
 void look(const Wood& wood, const Catalogue& catalogue, const SearchSpace& space,
           const std::vector<Place>& places, const CantSearch& cants, double cutoff, Found& found) {
-  std::vector<Place> fresh;
-  for (const Place& place : places) {
-    if (!found.contains(place)) fresh.push_back(place);
-  }
-  std::sort(fresh.begin(), fresh.end());
-  fresh.erase(std::unique(fresh.begin(), fresh.end()), fresh.end());
+  const std::vector<Place> fresh = not_in(found, places);
   auto plans = plan_places(wood, catalogue, space, fresh, cants, cutoff);
   for (std::size_t i = 0; i < fresh.size(); ++i) found[fresh[i]] = std::move(plans[i]);
 }
@@ -231,6 +240,67 @@ std::vector<LogPlan> search_cants(const Wood& wood, const Catalogue& catalogue,
   for (auto& [place, plan] : fine) plans.push_back(std::move(plan));
   if (space.watch.stopped()) {
     for (auto& [place, plan] : coarse) plans.push_back(std::move(plan));
+  }
+  keep_best(plans, static_cast<std::size_t>(space.keep));
+  return plans;
+}
+
+namespace {
+
+/// Plans with lanes that lean; says how many times as much they bring, at best, as level ones in
+/// the same pose.
+double look_freely(const Wood& wood, const Catalogue& catalogue, const SearchSpace& space,
+                   const std::vector<Place>& places, double cutoff, Found& found) {
+  const std::vector<Place> fresh = not_in(found, places);
+  std::vector<LogPlan> plans(fresh.size());
+  std::vector<double> gains(fresh.size(), 1.0);
+#pragma omp parallel for schedule(dynamic, 1)
+  for (std::size_t i = 0; i < fresh.size(); ++i) {
+    if (space.watch.stopped()) continue;
+    const LogPlan level = PoseSearch(wood, catalogue, pose_at(space, fresh[i])).best_live(cutoff);
+    if (level.worth <= 0.0) continue;
+    plans[i] = freely_edged(wood, catalogue, level, space.turn_cost);
+    gains[i] = plans[i].worth / level.worth;
+  }
+  double gain = 1.0;
+  for (std::size_t i = 0; i < fresh.size(); ++i) {
+    found[fresh[i]] = std::move(plans[i]);
+    gain = std::max(gain, gains[i]);
+  }
+  return gain;
+}
+
+std::vector<Place> level_places(const SearchSpace& space, int step) {
+  std::vector<Place> places;
+  const int level = static_cast<int>(space.slopes.size()) / 2;
+  for (int turn = 0; turn < space.turns; turn += step) places.push_back({turn, level});
+  return places;
+}
+
+}  // namespace
+
+std::vector<LogPlan> search_free(const Wood& wood, const Catalogue& catalogue,
+                                 const SearchSpace& space, double worth_to_beat) {
+  const auto step_for = [&](int turns) { return std::max(1, space.turns / turns); };
+  Found found;
+  space.watch.say("lanes that lean", 0.0);
+  const double gain = look_freely(wood, catalogue, space, level_places(space, step_for(few_turns)),
+                                  worth_to_beat / most_gain, found);
+  if (gain < gain_that_counts) return {};
+  int step = step_for(free_turns);
+  look_freely(wood, catalogue, space, level_places(space, step), worth_to_beat / most_gain, found);
+  const auto least = [&] { return worth_a_look * std::max(worth_to_beat, best_worth(found)); };
+  while (best_worth(found) > least() && step > 1) {
+    space.watch.say("lanes that lean", 0.5);
+    step = (step + 1) / 2;
+    std::vector<Place> places = best_places(found, free_seeds);
+    std::erase_if(places, [&](const Place& place) { return found[place].worth < least(); });
+    look_freely(wood, catalogue, space, neighbours(space, places, step), least() / most_gain,
+                found);
+  }
+  std::vector<LogPlan> plans;
+  for (auto& [place, plan] : found) {
+    if (plan.worth >= least()) plans.push_back(plan);
   }
   keep_best(plans, static_cast<std::size_t>(space.keep));
   return plans;

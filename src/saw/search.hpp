@@ -30,4 +30,13 @@ std::vector<LogPlan> search_live(const Wood& wood, const Catalogue& catalogue,
 std::vector<LogPlan> search_cants(const Wood& wood, const Catalogue& catalogue,
                                   const SearchSpace& space, double worth_to_beat);
 
+/// Sawing through and through where lanes lean and flitches are cross-cut before they are ripped,
+/// as freely_edged has it: on a bent log that may pay most in other turns than level lanes say.
+/// Every thirtieth degree, level; where that brings more than level lanes, every tenth; where that
+/// comes near to `worth_to_beat`, then on from the best of them to neighbouring turns and slopes,
+/// down to the step of the space. Not proven. Best first,
+/// and only what comes near.
+std::vector<LogPlan> search_free(const Wood& wood, const Catalogue& catalogue,
+                                 const SearchSpace& space, double worth_to_beat);
+
 }  // namespace kerfwright::saw

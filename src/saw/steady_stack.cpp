@@ -137,14 +137,7 @@ LogPlan SteadyStacks::steadied(LogPlan plan) const {
   plan.stack = best_stack(table, catalogue_.kerf_strips);
   plan.worth = plan.stack.worth;
   plan.settled = true;
-  const auto classes = static_cast<int>(catalogue_.classes.size());
-  std::vector<CantPlan> kept;
-  for (Placed& placed : plan.stack.items) {
-    if (placed.item < classes) continue;
-    kept.push_back(plan.cants[static_cast<std::size_t>(placed.item - classes)]);
-    placed.item = classes + static_cast<int>(kept.size()) - 1;
-  }
-  plan.cants = std::move(kept);
+  keep_cants_of_stack(plan, static_cast<int>(catalogue_.classes.size()));
   return plan;
 }
 

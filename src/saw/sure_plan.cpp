@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "free_stack.hpp"
 #include "planner.hpp"
 #include "saw_again.hpp"
 #include "spare.hpp"
@@ -12,7 +13,10 @@
 namespace kerfwright::saw {
 namespace {
 
-constexpr double worth_a_try = 0.8;  // of the greatest net, for a plan to be sawn again
+constexpr double worth_a_try = 0.8;    // of the greatest net, for a plan to be sawn again
+constexpr int written_each = 6;        // plans that are written for each whose stack is chosen anew
+constexpr int written_all = 12;        // or more, for other turns to be looked at
+constexpr double another_pose = 0.03;  // radians by which their turns differ
 constexpr std::size_t most_tried = 32;
 constexpr std::size_t to_steady = 4;  // of the best plans
 constexpr double beside = 1.5;        // degrees to each side at which they are steadied too
@@ -95,6 +99,45 @@ void Planner::add_written(const std::vector<LogPlan>& plans, std::vector<Catalog
   }
 }
 
+/// Chooses the stacks of the best candidates anew, each in another pose, by what the bench gets out
+/// of their flitches.
+void Planner::add_freely_edged(std::vector<Candidate>& candidates, std::vector<Catalogues>& priced,
+                               bool square_ends) const {
+  if (space_.watch.stopped()) return;
+  std::vector<const Candidate*> best_first;
+  for (const Candidate& candidate : candidates) best_first.push_back(&candidate);
+  std::stable_sort(best_first.begin(), best_first.end(),
+                   [](const Candidate* a, const Candidate* b) {
+                     return a->written.totals.net > b->written.totals.net;
+                   });
+  std::vector<LogPlan> plans;
+  const auto most = static_cast<std::size_t>(space_.keep / written_each);
+  for (const Candidate* candidate : best_first) {
+    if (plans.size() >= most) break;
+    const bool known = std::any_of(plans.begin(), plans.end(), [&](const LogPlan& other) {
+      return std::abs(candidate->plan.pose.roll - other.pose.roll) < another_pose &&
+             candidate->plan.cants.size() == other.cants.size();
+    });
+    if (!known) plans.push_back(candidate->plan);
+  }
+  const Catalogue& catalogue = priced.front().all();
+  SearchSpace space = space_;
+  space.watch = space_.watch.within(0.5);
+#pragma omp parallel for schedule(dynamic, 1)
+  for (std::size_t i = 0; i < plans.size(); ++i) {
+    if (space.watch.stopped()) continue;
+    plans[i] = freely_edged(wood_, catalogue, plans[i], space.turn_cost);
+  }
+  if (is_among(patterns_, Pattern::live) && space.keep >= written_all) {
+    double best = 0.0;
+    for (const LogPlan& plan : plans) best = std::max(best, plan.worth);
+    for (LogPlan& plan : search_free(wood_, catalogue, space, best)) {
+      plans.push_back(std::move(plan));
+    }
+  }
+  add_written(plans, priced, square_ends, candidates);
+}
+
 Planned Planner::sure_plan(const std::vector<LogPlan>& found, std::vector<Catalogues>& priced,
                            const Replays& replays, bool square_ends, std::uint64_t stream) {
   const auto wood_inside = [&](double allowance) {
@@ -106,6 +149,7 @@ Planned Planner::sure_plan(const std::vector<LogPlan>& found, std::vector<Catalo
   const Catalogue& catalogue = priced.front().all();
   std::vector<Candidate> candidates;
   add_written(found, priced, square_ends, candidates);
+  add_freely_edged(candidates, priced, square_ends);
   SearchSpace space = space_;
   space.must_cant = must_cant();
   const char* const trying = "sawing the best with what goes wrong";

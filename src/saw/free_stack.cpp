@@ -1,0 +1,194 @@
+#include "free_stack.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "bench.hpp"
+#include "mill_limits.hpp"
+
+namespace kerfwright::saw {
+namespace {
+
+constexpr double worth_a_look = 0.92;  // of the best stack, for a stack whose flitches are edged
+constexpr double height_stride = 4.0;  // mm, between heights that are edged at first
+
+/// The best that can come of a log below each cut and above it, both with what that cut costs.
+struct BesideCuts {
+  std::vector<double> below, above;  ///< [level]
+};
+
+BesideCuts best_beside_cuts(const StackTable& table, int kerf_strips) {
+  const auto levels = static_cast<int>(table.cut_cost.size());
+  const auto at = [](int level) { return static_cast<std::size_t>(level); };
+  const auto worth_of = [&](std::size_t item, int bottom) {
+    const bool inside = bottom >= 0 && bottom < table.levels;
+    return inside ? static_cast<double>(table.worth[item][at(bottom)]) : 0.0;
+  };
+  BesideCuts best;
+  best.below.assign(at(levels), 0.0);
+  best.above.assign(at(levels), 0.0);
+  double waste = 0.0;  // the best below where a kerf or more is left out; nothing at all costs none
+  for (int b = 0; b < levels; ++b) {
+    if (b >= kerf_strips) waste = std::max(waste, best.below[at(b - kerf_strips)]);
+    double most = waste;
+    for (std::size_t k = 0; k < table.items.size(); ++k) {
+      const int bottom = b - table.items[k].pitch;
+      const double worth = worth_of(k, bottom);
+      if (worth > 0.0) most = std::max(most, best.below[at(bottom)] + worth);
+    }
+    best.below[at(b)] = most - static_cast<double>(table.cut_cost[at(b)]);
+  }
+  waste = 0.0;
+  for (int b = levels - 1; b >= 0; --b) {
+    if (b + kerf_strips < levels) waste = std::max(waste, best.above[at(b + kerf_strips)]);
+    double most = waste;
+    for (std::size_t k = 0; k < table.items.size(); ++k) {
+      const int top = b + table.items[k].pitch;
+      const double worth = worth_of(k, b);
+      if (worth > 0.0 && top < levels) most = std::max(most, best.above[at(top)] + worth);
+    }
+    best.above[at(b)] = most - static_cast<double>(table.cut_cost[at(b)]);
+  }
+  return best;
+}
+
+/// The flitches of one pose, of the log or of a cant.
+class FreeStack {
+ public:
+  FreeStack(const Wood& wood, const Catalogue& catalogue, const Pose& pose,
+            const std::optional<CantClip>& clip, Bench& bench)
+      : catalogue_(catalogue),
+        pose_(pose),
+        bench_(bench),
+        profile_(wood, pose, catalogue.grid),
+        flitches_(wood, catalogue, profile_, pose.slope, clip),
+        edger_(catalogue, wood.border) {
+    table_.cut_cost = cut_costs(wood, catalogue, flitches_);
+    if (!clip) forbid_wide_cuts(wood, catalogue, pose, table_.cut_cost);
+    forbid_cuts_at_metal(wood, catalogue, pose, clip, table_.cut_cost);
+    flitches_.fill(table_);
+  }
+
+  void add_cant(const StackItem& item, int bottom, double worth) {
+    table_.items.push_back(item);
+    table_.worth.emplace_back(static_cast<std::size_t>(table_.levels), 0.0F);
+    table_.worth.back()[static_cast<std::size_t>(bottom)] =
+        static_cast<float>(std::max(0.0, worth));
+    table_.known.emplace_back(static_cast<std::size_t>(table_.levels), Known::exact);
+  }
+
+  Stack best() {
+    const double level = best_stack_lazily(table_, catalogue_.kerf_strips, 0.0, Known::exact,
+                                           [&](int item, int bottom, double) {
+                                             return flitches_.refine(table_, edger_, item, bottom);
+                                           })
+                             .worth;
+    const auto near = near_to_best(worth_a_look * level);
+    StackTable free = table_;
+    for (std::size_t k = 0; k < near.size(); ++k) guess(k, near[k], free);
+    return best_stack_lazily(free, catalogue_.kerf_strips, 0.0, Known::exact,
+                             [&](int item, int bottom, double) {
+                               const auto k = static_cast<std::size_t>(item);
+                               const auto b = static_cast<std::size_t>(bottom);
+                               free.worth[k][b] = std::min(free.worth[k][b], edged(k, bottom));
+                               free.known[k][b] = Known::exact;
+                               return bottom;
+                             });
+  }
+
+ private:
+  using Bottoms = std::vector<int>;
+
+  /// [class] bottoms of flitches that belong to a stack with level lanes worth `least`; their
+  /// worths are made exact.
+  std::vector<Bottoms> near_to_best(double least) {
+    std::vector<Bottoms> near;
+    for (bool all_exact = false; !all_exact;) {
+      all_exact = true;
+      const BesideCuts best = best_beside_cuts(table_, catalogue_.kerf_strips);
+      near.assign(catalogue_.classes.size(), {});
+      for (std::size_t k = 0; k < near.size(); ++k) {
+        for (int b = 0; b < table_.levels; ++b) {
+          const auto i = static_cast<std::size_t>(b);
+          const auto top = static_cast<std::size_t>(b + table_.items[k].pitch);
+          const auto worth = static_cast<double>(table_.worth[k][i]);
+          if (worth <= 0.0 || best.below[i] + worth + best.above[top] < least) continue;
+          near[k].push_back(b);
+          if (table_.known[k][i] == Known::exact) continue;
+          flitches_.refine(table_, edger_, static_cast<int>(k), b);
+          all_exact = false;
+        }
+      }
+    }
+    return near;
+  }
+
+  /// Edges some of the flitches of a class, and takes those between to gain as much as the better
+  /// of the two beside them; leaves no others.
+  void guess(std::size_t k, const Bottoms& bottoms, StackTable& free) {
+    const int stride =
+        std::max(1, static_cast<int>(std::lround(height_stride / catalogue_.grid.step)));
+    std::fill(free.worth[k].begin(), free.worth[k].end(), 0.0F);
+    std::fill(free.known[k].begin(), free.known[k].end(), Known::rough);
+    std::size_t from = 0;
+    float before = 0.0F;
+    for (std::size_t i = 0; i < bottoms.size(); ++i) {
+      const bool first = i == 0 || bottoms[i] > bottoms[i - 1] + 1;
+      const bool last = i + 1 == bottoms.size() || bottoms[i + 1] > bottoms[i] + 1;
+      if (!first && !last && bottoms[i] < bottoms[from] + stride) continue;
+      const float gain =
+          edged(k, bottoms[i]) - table_.worth[k][static_cast<std::size_t>(bottoms[i])];
+      for (std::size_t j = first ? i : from + 1; j <= i; ++j) {
+        const auto b = static_cast<std::size_t>(bottoms[j]);
+        free.worth[k][b] = table_.worth[k][b] + (j == i ? gain : std::max(gain, before));
+      }
+      free.known[k][static_cast<std::size_t>(bottoms[i])] = Known::exact;
+      from = i;
+      before = gain;
+    }
+  }
+
+  /// What the bench gets out of a flitch, no less than with level lanes.
+  float edged(std::size_t k, int bottom) {
+    const FlitchClass& flitch = catalogue_.classes[k];
+    const Edging edging = bench_.edge(flitch, flitches_.wood_at(flitch, bottom), pose_, catalogue_);
+    return std::max(table_.worth[k][static_cast<std::size_t>(bottom)],
+                    static_cast<float>(edging.worth));
+  }
+
+  const Catalogue& catalogue_;
+  Pose pose_;
+  Bench& bench_;
+  Profile profile_;
+  FlitchWorths flitches_;
+  Edger edger_;
+  StackTable table_;  ///< with level lanes
+};
+
+}  // namespace
+
+LogPlan freely_edged(const Wood& wood, const Catalogue& catalogue, const LogPlan& plan,
+                     double turn_cost) {
+  if (plan.split || plan.around || plan.lying) return plan;
+  const HeightGrid& grid = catalogue.grid;
+  const auto classes = static_cast<int>(catalogue.classes.size());
+  Bench bench(wood);
+  FreeStack log(wood, catalogue, plan.pose, std::nullopt, bench);
+  LogPlan made = plan;
+  for (const Placed& placed : plan.stack.items) {
+    if (placed.item < classes) continue;
+    CantPlan& cant = made.cants[static_cast<std::size_t>(placed.item - classes)];
+    const CantClip clip = cant_clip(plan.pose, grid.height(cant.bottom), cant.size);
+    cant.stack = FreeStack(wood, catalogue, cant.pose, clip, bench).best();
+    cant.worth = cant.stack.worth;
+    log.add_cant({grid.strips(cant.size), grid.strips(cant.size + catalogue.kerf)}, cant.bottom,
+                 cant.worth - turn_cost);
+  }
+  made.stack = log.best();
+  made.worth = made.stack.worth;
+  made.settled = true;
+  keep_cants_of_stack(made, classes);
+  return made;
+}
+
+}  // namespace kerfwright::saw
