@@ -92,9 +92,13 @@ int main(int argc, char** argv) {
   app.add_option("--logs", logs, "how many")->check(CLI::Range(1, 10000));
   app.add_option("--first", first, "seed of the first");
   app.add_option("--hidden", hidden, "share of the girth that is not seen");
+  std::vector<std::size_t> asked;
+  app.add_option("--ways", asked, "of the ways below the habit, by number from 1; all without")
+      ->delimiter(',')
+      ->check(CLI::Range(1, 6));
   CLI11_PARSE(app, argc, argv);
   const std::vector<Pattern> plain = {Pattern::live, Pattern::cant};
-  const std::vector<Way> ways = {
+  std::vector<Way> ways = {
       {"habit",
        [](const Models& of) {
          return sawn_by_habit(of.fitted, parse_order(mixed_order, "order"), Mill{});
@@ -109,6 +113,11 @@ int main(int argc, char** argv) {
       {"all patterns, 1 degree", [](const Models& of) { return search(of.fitted, 1, 7, {}); }},
       {"all patterns, from the true solid",
        [](const Models& of) { return search(of.truth, 1, 7, {}); }}};
+  if (!asked.empty()) {
+    std::vector<Way> wanted = {ways.front()};
+    for (const std::size_t k : asked) wanted.push_back(ways[k]);
+    ways = std::move(wanted);
+  }
   std::vector<Sum> sums(ways.size());
   for (int i = 0; i < logs; ++i) {
     const int seed = first + i;

@@ -120,18 +120,6 @@ Order suited(Order order, const PlanSettings& settings) {
   return order;
 }
 
-/// The better of two; where setting errors were drawn, by the rule of better_in_the_mean.
-saw::Planned better_of(saw::Planned first, saw::Planned second) {
-  if (first.plan.boards.empty()) return second;
-  if (second.plan.boards.empty()) return first;
-  const double before = first.plan.totals.net;
-  const double after = second.plan.totals.net;
-  const bool drawn = !first.draws.empty() && !second.draws.empty();
-  const bool better = drawn ? saw::better_in_the_mean({second.draws, after}, {first.draws, before})
-                            : after > before + 1e-9;
-  return better ? second : first;
-}
-
 saw::Planned plan_patterns(const LogShape& shape, const Order& order, const Mill& mill,
                            const PlanSettings& settings) {
   PlanSettings uncut = settings;
@@ -149,7 +137,7 @@ saw::Planned plan_patterns(const LogShape& shape, const Order& order, const Mill
   uncut.watch = settings.watch;
   saw::Planned parts = saw::plan_in_parts(shape, order, mill, uncut, must_part);
   if (parts.plan.boards.empty() || !replays(parts.plan)) return best;
-  return better_of(std::move(best), std::move(parts));
+  return saw::better_of(std::move(best), std::move(parts));
 }
 
 /// A heart that is sawn around may be boxed; else nothing may unless that is asked for.
@@ -171,7 +159,8 @@ saw::Planned best_plan(const LogShape& shape, const Order& order, const Mill& mi
   });
   PlanSettings with_hearts = around;
   with_hearts.patterns.push_back(Pattern::boxed_heart);
-  return better_of(std::move(best), plan_patterns(shape, suited(order, with_hearts), mill, around));
+  return saw::better_of(std::move(best),
+                        plan_patterns(shape, suited(order, with_hearts), mill, around));
 }
 
 SawPlan told(saw::Planned planned) {

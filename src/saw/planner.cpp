@@ -9,19 +9,21 @@
 #include "kerfwright/shape/section.hpp"
 #include "name_by_boards.hpp"
 #include "quarter_search.hpp"
+#include "setting_errors.hpp"
 
 namespace kerfwright::saw {
 namespace {
 
 constexpr double near_to_best = 0.9;  // edging may tell plans apart by that when they are written
 // Shares of the time that is left; they matter only where it has an end.
-constexpr double time_of_each = 0.4;       // for one way of sawing, while others are to come
-constexpr double time_before_draws = 0.7;  // for all of them, while choosing by draws is to come
-constexpr double time_for_prices = 0.15;   // to lower them where an order limits its pieces
-constexpr std::size_t few = 4;             // plans that are written where no time is left, or
-                                           // more, until one of them counts
-constexpr int quick_turns = 12;            // over half a circle
-constexpr double quick_step = 1;           // mm, of heights and across
+constexpr double time_of_each = 0.4;          // for one way of sawing, while others are to come
+constexpr double time_before_draws = 0.7;     // for all of them, while choosing by draws is to come
+constexpr double time_for_prices = 0.15;      // to lower them where an order limits its pieces
+constexpr std::size_t few = 4;                // plans that are written where no time is left, or
+                                              // more, until one of them counts
+constexpr double worth_another_inset = 1.02;  // a plan that did not replay, over the best that did
+constexpr int quick_turns = 12;               // over half a circle
+constexpr double quick_step = 1;              // mm, of heights and across
 
 /// Lifts that are tried, as slopes: up to what levels the upper side of a tapered log, or half a
 /// sweep.
@@ -288,7 +290,7 @@ void Planner::take_better(SawPlan& best, SawPlan plan, const Replays& replays) {
     best = std::move(plan);
     if (space_.watch.better) space_.watch.better(best.totals.net);
   } else {
-    refused_ = true;
+    best_refused_ = std::max(best_refused_, plan.totals.net);
   }
 }
 
@@ -362,16 +364,28 @@ std::vector<Pattern> patterns_that_suit(const Order& order) {
   return patterns;
 }
 
+Planned better_of(Planned first, Planned second) {
+  if (first.plan.boards.empty()) return second;
+  if (second.plan.boards.empty()) return first;
+  const double before = first.plan.totals.net;
+  const double after = second.plan.totals.net;
+  const bool drawn = !first.draws.empty() && !second.draws.empty();
+  const bool better = drawn ? better_in_the_mean({second.draws, after}, {first.draws, before})
+                            : after > before + 1e-9;
+  return better ? second : first;
+}
+
 Planned plan_uncut(const LogShape& shape, const Order& order, const Mill& mill,
                    const PlanSettings& settings, const Replays& replays, bool square_ends,
                    std::uint64_t stream) {
-  Planned planned;
+  Planned best;
   for (const double inset : paper_insets) {
     Planner planner(shape, order, mill, settings, inset);
-    planned = planner.plan(replays, square_ends, stream);
-    if (!planned.plan.boards.empty() || !planner.refused() || settings.watch.stopped()) break;
+    best = better_of(std::move(best), planner.plan(replays, square_ends, stream));
+    const bool far_better = planner.best_refused() > worth_another_inset * best.plan.totals.net;
+    if (!far_better || settings.watch.stopped()) break;
   }
-  return planned;
+  return best;
 }
 
 }  // namespace kerfwright::saw

@@ -43,8 +43,9 @@ class Planner {
   /// @param stream of luck, so that parts of a log do not share theirs
   Planned plan(const Replays& replays, bool square_ends, std::uint64_t stream);
 
-  /// Whether a plan was left out because a board was missing when it was sawn on paper.
-  bool refused() const { return refused_; }
+  /// Net of the best plan that was left out because a board was missing when it was sawn on paper;
+  /// 0 where none was.
+  double best_refused() const { return best_refused_; }
 
   /// What pieces are taken to fetch: less than the order says where it limits how many it wants.
   Prices prices() const;
@@ -86,7 +87,7 @@ class Planner {
   Wood wood_;
   SearchSpace space_;
   HeightGrid grid_;
-  bool refused_ = false;
+  double best_refused_ = 0.0;
 };
 
 /// The heights at which cuts may lie: steps that the mill's scale, its kerf and all sizes share.
@@ -103,7 +104,10 @@ bool any_live_edge(const Order& order);
 /// The ways to saw a log, or a part of one, uncut that suit the products of an order.
 std::vector<Pattern> patterns_that_suit(const Order& order);
 
-/// Takes off more and more beyond the margin until the best plan replays.
+/// The better of two; where setting errors were drawn, by the rule of better_in_the_mean.
+Planned better_of(Planned first, Planned second);
+
+/// Takes off more and more beyond the margin until the best plan, or one nearly as good, replays.
 Planned plan_uncut(const LogShape& shape, const Order& order, const Mill& mill,
                    const PlanSettings& settings, const Replays& replays, bool square_ends,
                    std::uint64_t stream);

@@ -168,7 +168,7 @@ Planned Planner::sure_plan(const std::vector<LogPlan>& found, std::vector<Catalo
   space.watch.say(trying, 0.5);
   for (const std::size_t k : best_in_the_mean(trier, written_of(candidates), choosing)) {
     if (!replays(candidates[k].written)) {
-      refused_ = true;
+      best_refused_ = std::max(best_refused_, candidates[k].written.totals.net);
       continue;
     }
     Planned planned{std::move(candidates[k].written), {}};
