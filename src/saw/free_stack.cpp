@@ -5,11 +5,13 @@
 
 #include "bench.hpp"
 #include "mill_limits.hpp"
+#include "worth.hpp"
 
 namespace kerfwright::saw {
 namespace {
 
 constexpr double worth_a_look = 0.92;  // of the best stack, for a stack whose flitches are edged
+constexpr double most_play = 8.0;      // mm up or down by which a stack is moved at most
 constexpr double height_stride = 4.0;  // mm, between heights that are edged at first
 
 /// The best that can come of a log below each cut and above it, both with what that cut costs.
@@ -96,6 +98,28 @@ class FreeStack {
                              });
   }
 
+  /// Middle of the heights, around its own, over which a stack keeps its worth.
+  int middle_of_play(const Stack& stack) {
+    const auto worth_at = [&](int shift) {
+      double sum = 0.0;
+      for (const Placed& placed : stack.items) {
+        const auto k = static_cast<std::size_t>(placed.item);
+        const int bottom = placed.bottom + shift;
+        const int top = bottom + catalogue_.classes[k].strips - 1;
+        if (bottom < profile_.first_strip() || top > profile_.last_strip()) return -1.0;
+        sum += static_cast<double>(edged(k, bottom));
+      }
+      return sum;
+    };
+    const double worth = worth_at(0);
+    const int most = static_cast<int>(most_play / catalogue_.grid.step);
+    int up = 0;
+    int down = 0;
+    while (up < most && worth_at(up + 1) >= worth) ++up;
+    while (down < most && worth_at(-down - 1) >= worth) ++down;
+    return (up - down) / 2;
+  }
+
  private:
   using Bottoms = std::vector<int>;
 
@@ -148,12 +172,10 @@ class FreeStack {
     }
   }
 
-  /// What the bench gets out of a flitch, no less than with level lanes.
   float edged(std::size_t k, int bottom) {
     const FlitchClass& flitch = catalogue_.classes[k];
-    const Edging edging = bench_.edge(flitch, flitches_.wood_at(flitch, bottom), pose_, catalogue_);
-    return std::max(table_.worth[k][static_cast<std::size_t>(bottom)],
-                    static_cast<float>(edging.worth));
+    return static_cast<float>(
+        bench_.edge(flitch, flitches_.wood_at(flitch, bottom), pose_, catalogue_).worth);
   }
 
   const Catalogue& catalogue_;
@@ -189,6 +211,18 @@ LogPlan freely_edged(const Wood& wood, const Catalogue& catalogue, const LogPlan
   made.settled = true;
   keep_cants_of_stack(made, classes);
   return made;
+}
+
+LogPlan in_the_middle_of_its_play(const Wood& wood, const Catalogue& catalogue, LogPlan plan) {
+  if (!plan.settled || !plan.cants.empty() || plan.split || plan.around || plan.lying) return plan;
+  // Where some cuts cannot be made, a stack stays at the heights it was found.
+  const bool any_cut = 2.0 * wood.reach_over_bark <= catalogue.max_cut_width;
+  if (!any_cut || !wood.marks->metal().empty()) return plan;
+  Bench bench(wood);
+  FreeStack log(wood, catalogue, plan.pose, std::nullopt, bench);
+  const int shift = log.middle_of_play(plan.stack);
+  for (Placed& placed : plan.stack.items) placed.bottom += shift;
+  return plan;
 }
 
 }  // namespace kerfwright::saw

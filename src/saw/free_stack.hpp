@@ -14,4 +14,8 @@ namespace kerfwright::saw {
 LogPlan freely_edged(const Wood& wood, const Catalogue& catalogue, const LogPlan& plan,
                      double turn_cost);
 
+/// A freely edged plan without cants, its stack moved to the middle of the heights over which it is
+/// worth the same: a log is never set exactly. Others stay as they are.
+LogPlan in_the_middle_of_its_play(const Wood& wood, const Catalogue& catalogue, LogPlan plan);
+
 }  // namespace kerfwright::saw

@@ -131,9 +131,15 @@ void Planner::add_freely_edged(std::vector<Candidate>& candidates, std::vector<C
   if (is_among(patterns_, Pattern::live) && space.keep >= written_all) {
     double best = 0.0;
     for (const LogPlan& plan : plans) best = std::max(best, plan.worth);
+    space.keep /= written_each;
     for (LogPlan& plan : search_free(wood_, catalogue, space, best)) {
       plans.push_back(std::move(plan));
     }
+  }
+#pragma omp parallel for schedule(dynamic, 1)
+  for (std::size_t i = 0; i < plans.size(); ++i) {
+    if (space.watch.stopped()) continue;
+    plans[i] = in_the_middle_of_its_play(wood_, catalogue, std::move(plans[i]));
   }
   add_written(plans, priced, square_ends, candidates);
 }

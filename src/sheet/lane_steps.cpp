@@ -151,8 +151,9 @@ Board moved(const Flitch& flitch, const FlatFlitch& flat, const FlatBoard& board
   const Point middle = board.start.middle();
   const double turn = angle(line.to - line.from) - angle(board.end.upper - board.start.upper);
   const Eigen::Rotation2Dd turned(-turn);  // as drawn, y down
-  const double along = flat.extent.low.x() + from - middle.x();
-  const Point upper = middle + turned * (board.start.upper - middle) + Point(along, 0);
+  Point upper = middle + turned * (board.start.upper - middle);
+  const double along = flat.extent.low.x() + from - upper.x();
+  upper.x() += along;
   const double down = line.at(upper.x()) - upper.y();
   const Frame& frame = flitch.frame;
   const Eigen::Vector3d pivot = middle.x() * frame.along - middle.y() * frame.left +
@@ -282,7 +283,7 @@ class Bench {
       length.board = board->board->id;
       length.cut_from = maker_of(flitch_, board->start.middle(), false) != nullptr;
       length.cut_to = maker_of(flitch_, board->end.middle(), false) != nullptr;
-      const double start = board->start.middle().x() - zero;
+      const double start = board->start.upper.x() - zero;
       const double kerf = subject_.plan.mill.kerf;
       const bool follows =
           std::abs(start - (mill().inches ? planned_before : before) - kerf) < same;

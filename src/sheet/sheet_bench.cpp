@@ -181,7 +181,7 @@ std::string crosscut_list(const Steps& steps) {
   std::string text = "<section class=\"lengths\">\n<h2>Cross-cut list</h2>\n";
   text += element(
       "p", "rule",
-      "From the butt end of the flitch, in " + lengths.units() +
+      "From the butt end of the flitch, at the board's far edge, in " + lengths.units() +
           ". Mark the lengths before you rip, and cut square to the ripped edge. The "
           "saw takes its width beyond each mark. Where an end is to be squared, less than its "
           "width comes off: let it run half in the air.");
