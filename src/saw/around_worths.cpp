@@ -146,10 +146,7 @@ std::vector<int> AroundWorths::levels_about(int direction, const StackItem& hear
     }
   }
   const auto levels = static_cast<std::size_t>(table.levels);
-  table.items.push_back(heart);
-  table.worth.emplace_back(levels, 0.0F);
-  table.worth.back()[static_cast<std::size_t>(bottom)] = any_heart;
-  table.known.emplace_back(levels, Known::exact);
+  add_item(table, heart, bottom, any_heart);
   const Stack stack = best_stack_lazily(table, catalogue_.kerf_strips, 0.0, Known::near,
                                         [&](int item, int b, double) {
                                           if (between) return narrow.refine(table, edger_, item, b);

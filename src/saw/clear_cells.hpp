@@ -85,14 +85,15 @@ inline bool need_the_same_wood(const Lane& a, const Lane& b) {
          a.boxed_heart == b.boxed_heart;
 }
 
-/// The furthest that wood wide enough for the lane reaches in from the left, units: further right
-/// a start only loses clear cells.
-inline int furthest_left(const Interval& rows, const FlitchWood& wood, const Lane& lane) {
+/// The furthest that the wood reaches in from the left, units, where it is wide enough: further
+/// right a start only loses clear cells. The least unit where it is nowhere.
+/// @param least_width units
+inline int furthest_left(const Interval& rows, int first_cell, int last_cell, int least_width) {
   int furthest = std::numeric_limits<Unit>::min();
-  for (int c = wood.first_cell; c <= wood.last_cell; ++c) {
+  for (int c = first_cell; c <= last_cell; ++c) {
     const int left = rows.left.at[static_cast<std::size_t>(c)];
     const int right = rows.right.at[static_cast<std::size_t>(c)];
-    if (right - left >= lane.width_units) furthest = std::max(furthest, left);
+    if (right - left >= least_width) furthest = std::max(furthest, left);
   }
   return furthest;
 }

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 
+#include "clear_cells.hpp"
 #include "frame.hpp"
 #include "lane_marks.hpp"
 #include "worth.hpp"
@@ -31,12 +32,9 @@ void hold_ends(Segment& segment) {
 
 /// Where a person would put the first line: at the furthest that the wood reaches in.
 int furthest_in(const Segment& segment) {
-  const Interval& rows = segment.wood.outer;
-  Unit most = std::numeric_limits<Unit>::min();
-  for (int c = segment.first_cell; c <= segment.last_cell; ++c) {
-    const auto i = static_cast<std::size_t>(c);
-    if (rows.left.at[i] < rows.right.at[i]) most = std::max(most, rows.left.at[i]);
-  }
+  constexpr int any_width = 1;
+  const int most =
+      furthest_left(segment.wood.outer, segment.first_cell, segment.last_cell, any_width);
   return most == std::numeric_limits<Unit>::min() ? segment.wood.zero : most;
 }
 

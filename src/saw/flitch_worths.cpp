@@ -230,4 +230,27 @@ int FlitchWorths::refine(StackTable& table, Edger& edger, int item, int bottom) 
   return near.last;
 }
 
+int FlitchWorths::middle_of_play(
+    const Stack& stack, int most,
+    const std::function<double(std::size_t item, int bottom)>& worth_of) const {
+  if (stack.items.empty()) return 0;
+  const auto worth_at = [&](int shift) {
+    double sum = 0.0;
+    for (const Placed& placed : stack.items) {
+      const auto item = static_cast<std::size_t>(placed.item);
+      const int bottom = placed.bottom + shift;
+      const int top = bottom + catalogue_.classes[item].strips - 1;
+      if (bottom < profile_.first_strip() || top > profile_.last_strip()) return -1.0;
+      sum += worth_of(item, bottom);
+    }
+    return sum;
+  };
+  const double worth = worth_at(0);
+  int up = 0;
+  int down = 0;
+  while (up < most && worth_at(up + 1) >= worth) ++up;
+  while (down < most && worth_at(-down - 1) >= worth) ++down;
+  return (up - down) / 2;
+}
+
 }  // namespace kerfwright::saw

@@ -67,6 +67,12 @@ class FlitchWorths {
     if (clip_) clip(rows);
   }
 
+  /// Middle of the shifts, up to `most` strips up or down, over which a stack of flitches is worth
+  /// no less than where it lies.
+  /// @param worth_of a flitch class with its bottom at a strip
+  int middle_of_play(const Stack& stack, int most,
+                     const std::function<double(std::size_t item, int bottom)>& worth_of) const;
+
   /// What the edger is to see of a flitch whose bottom face lies at `strip`.
   FlitchWood wood_at(const FlitchClass& flitch, int strip) const {
     return marked(flitch, strip, 1);

@@ -71,12 +71,8 @@ class FreeStack {
     flitches_.fill(table_);
   }
 
-  void add_cant(const StackItem& item, int bottom, double worth) {
-    table_.items.push_back(item);
-    table_.worth.emplace_back(static_cast<std::size_t>(table_.levels), 0.0F);
-    table_.worth.back()[static_cast<std::size_t>(bottom)] =
-        static_cast<float>(std::max(0.0, worth));
-    table_.known.emplace_back(static_cast<std::size_t>(table_.levels), Known::exact);
+  void add_cant(const CantPlan& cant, double worth) {
+    add_item(table_, cant_item(catalogue_, cant.size), cant.bottom, std::max(0.0, worth));
   }
 
   Stack best() {
@@ -98,26 +94,11 @@ class FreeStack {
                              });
   }
 
-  /// Middle of the heights, around its own, over which a stack keeps its worth.
+  /// strips by which a stack is to be moved
   int middle_of_play(const Stack& stack) {
-    const auto worth_at = [&](int shift) {
-      double sum = 0.0;
-      for (const Placed& placed : stack.items) {
-        const auto k = static_cast<std::size_t>(placed.item);
-        const int bottom = placed.bottom + shift;
-        const int top = bottom + catalogue_.classes[k].strips - 1;
-        if (bottom < profile_.first_strip() || top > profile_.last_strip()) return -1.0;
-        sum += static_cast<double>(edged(k, bottom));
-      }
-      return sum;
-    };
-    const double worth = worth_at(0);
-    const int most = static_cast<int>(most_play / catalogue_.grid.step);
-    int up = 0;
-    int down = 0;
-    while (up < most && worth_at(up + 1) >= worth) ++up;
-    while (down < most && worth_at(-down - 1) >= worth) ++down;
-    return (up - down) / 2;
+    return flitches_.middle_of_play(
+        stack, static_cast<int>(most_play / catalogue_.grid.step),
+        [&](std::size_t k, int bottom) { return static_cast<double>(edged(k, bottom)); });
   }
 
  private:
@@ -203,8 +184,7 @@ LogPlan freely_edged(const Wood& wood, const Catalogue& catalogue, const LogPlan
     const CantClip clip = cant_clip(plan.pose, grid.height(cant.bottom), cant.size);
     cant.stack = FreeStack(wood, catalogue, cant.pose, clip, bench).best();
     cant.worth = cant.stack.worth;
-    log.add_cant({grid.strips(cant.size), grid.strips(cant.size + catalogue.kerf)}, cant.bottom,
-                 cant.worth - turn_cost);
+    log.add_cant(cant, cant.worth - turn_cost);
   }
   made.stack = log.best();
   made.worth = made.stack.worth;

@@ -230,7 +230,10 @@ class Edger::PlainLanes {
       }
       needs_.push_back({k, -1, {}, {}});
       if (losing_cells_never_pays(wood, edger.border_, edger.catalogue_.kerf, clear.loss)) {
-        falls_from_[k] = steps_up(furthest_left(*clear.rows, wood, lane) - edger.start_, step_);
+        falls_from_[k] =
+            steps_up(furthest_left(*clear.rows, wood.first_cell, wood.last_cell, lane.width_units) -
+                         edger.start_,
+                     step_);
       }
     }
   }

@@ -127,31 +127,6 @@ FlitchLayout flitch_layout(const Edging& edging, const FlitchWood& seen, const F
   return layout;
 }
 
-/// Middle of the stretch of heights, around none, over which a stack keeps its worth.
-int settled_shift(const Stack& stack, const FlitchWorths& worths, Edger& edger,
-                  const Catalogue& catalogue, const Profile& profile) {
-  const auto worth_at = [&](int shift) {
-    double sum = 0.0;
-    for (const Placed& placed : stack.items) {
-      const FlitchClass& flitch = catalogue.classes[static_cast<std::size_t>(placed.item)];
-      const int bottom = placed.bottom + shift;
-      if (bottom < profile.first_strip() || bottom + flitch.strips - 1 > profile.last_strip())
-        return -1.0;
-      sum += static_cast<double>(
-          static_cast<float>(edger.best(flitch, worths.wood_at(flitch, bottom))));
-    }
-    return sum;
-  };
-  constexpr int reach = 15;
-  const double worth = worth_at(0);
-  if (stack.items.empty()) return 0;
-  int up = 0;
-  int down = 0;
-  while (up < reach && worth_at(up + 1) >= worth) ++up;
-  while (down < reach && worth_at(-down - 1) >= worth) ++down;
-  return (up - down) / 2;
-}
-
 /// Gathers the flitches of a stack once it lies where it has the most play.
 void gather(const Stack& stack, const Wood& wood, const Catalogue& catalogue, const Pose& pose,
             const std::optional<CantClip>& clip, bool may_shift, std::size_t group,
@@ -163,7 +138,13 @@ void gather(const Stack& stack, const Wood& wood, const Catalogue& catalogue, co
   for (const Placed& placed : stack.items) {
     if (placed.item < static_cast<int>(catalogue.classes.size())) flitches.items.push_back(placed);
   }
-  const int shift = may_shift ? settled_shift(flitches, worths, edger, catalogue, profile) : 0;
+  constexpr int reach = 15;  // strips
+  const auto level_worth = [&](std::size_t item, int bottom) {
+    const FlitchClass& flitch = catalogue.classes[item];
+    return static_cast<double>(
+        static_cast<float>(edger.best(flitch, worths.wood_at(flitch, bottom))));
+  };
+  const int shift = may_shift ? worths.middle_of_play(flitches, reach, level_worth) : 0;
   for (const Placed& placed : flitches.items) {
     const auto item = static_cast<std::size_t>(placed.item);
     const FlitchWood seen = worths.wood_at(catalogue.classes[item], placed.bottom + shift);

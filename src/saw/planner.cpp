@@ -141,9 +141,11 @@ Planned Planner::plan(const Replays& replays, bool square_ends, std::uint64_t st
         take_better(planned.plan, std::move(plan), replays);
       }
     }
+    const std::size_t taken = written.size();
     add_freely_edged(written, priced, square_ends);
-    for (Candidate& candidate : written)
-      take_better(planned.plan, std::move(candidate.written), replays);
+    for (std::size_t i = taken; i < written.size(); ++i) {
+      take_better(planned.plan, std::move(written[i].written), replays);
+    }
   }
   if (gap_) prove(planned, priced, scarce, replays, square_ends);
   if (draws_ > 0 && !sure) tell_draws(planned, priced.back(), stream);

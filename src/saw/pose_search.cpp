@@ -12,10 +12,6 @@ namespace {
 
 constexpr int cant_block = 8;  // heights of a cant that share a near bound
 
-StackItem cant_item(const Catalogue& catalogue, double size) {
-  return {catalogue.grid.strips(size), catalogue.grid.strips(size + catalogue.kerf)};
-}
-
 std::vector<double> volume_below(const Wood& wood, const Profile& profile) {
   std::vector<double> volume(1, 0.0);
   Interval rows;
@@ -34,6 +30,10 @@ int thickest(const Catalogue& catalogue) {
 }
 
 }  // namespace
+
+StackItem cant_item(const Catalogue& catalogue, double size) {
+  return {catalogue.grid.strips(size), catalogue.grid.strips(size + catalogue.kerf)};
+}
 
 Pose quarter_turn(const Pose& first, double slope) {
   const auto tangent = [](double s) { return s / std::sqrt(1.0 - s * s); };

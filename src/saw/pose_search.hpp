@@ -83,6 +83,9 @@ struct LogPlan {
 /// Turned so that the second setup's planes are square to the first's, both slopes counted.
 Pose quarter_turn(const Pose& first, double slope);
 
+/// A cant of a size, mm, in the stack of the first setup.
+StackItem cant_item(const Catalogue& catalogue, double size);
+
 /// mm2 that a cut through these rows saws, where each is narrower by `less` units.
 double sawn_area(const Wood& wood, const Interval& rows, int less = 0);
 

@@ -180,6 +180,14 @@ class Solver {
 
 }  // namespace
 
+void add_item(StackTable& table, const StackItem& item, int bottom, double worth) {
+  const auto levels = static_cast<std::size_t>(table.levels);
+  table.items.push_back(item);
+  table.worth.emplace_back(levels, 0.0F);
+  table.worth.back()[static_cast<std::size_t>(bottom)] = static_cast<float>(worth);
+  table.known.emplace_back(levels, Known::exact);
+}
+
 Stack best_stack(const StackTable& table, int kerf_strips) {
   Solver solver(table, kerf_strips, -1);
   solver.solve(table.levels);

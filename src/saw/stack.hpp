@@ -35,6 +35,9 @@ struct StackTable {
   int levels = 0;  ///< strips
 };
 
+/// Adds an item that can lie at one height only, where its worth is known.
+void add_item(StackTable& table, const StackItem& item, int bottom, double worth);
+
 struct Stack {
   double worth = 0;
   std::vector<Placed> items;  ///< from bottom to top

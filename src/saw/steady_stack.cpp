@@ -129,10 +129,7 @@ LogPlan SteadyStacks::steadied(LogPlan plan) const {
     const Cant left{plan.pose, grid.height(cant.bottom), cant.size};
     cant.stack = best_stack(table_of(cant.pose, &left), catalogue_.kerf_strips);
     cant.worth = cant.stack.worth;
-    table.items.push_back({grid.strips(cant.size), grid.strips(cant.size + catalogue_.kerf)});
-    table.worth.emplace_back(static_cast<std::size_t>(table.levels), 0.0F);
-    table.worth.back()[static_cast<std::size_t>(cant.bottom)] = static_cast<float>(cant.worth);
-    table.known.emplace_back(static_cast<std::size_t>(table.levels), Known::exact);
+    add_item(table, cant_item(catalogue_, cant.size), cant.bottom, cant.worth);
   }
   plan.stack = best_stack(table, catalogue_.kerf_strips);
   plan.worth = plan.stack.worth;

@@ -11,8 +11,6 @@ constexpr std::size_t most_followed = 6;
 constexpr double an_arc = 0.3;  // of a circle; logs that were walked around show more than half
 constexpr double enough_girth = 0.4;  // of a circle, for as much merit as all of it
 
-bool is_clean(const RoughAxis& axis) { return axis.share > 0.75 && axis.spread < 0.055; }
-
 /// A piece of what was followed already. What is loosely round, or a mere arc as of the ground, and
 /// much wider covers nothing: it may run through a log.
 bool is_covered(const std::vector<RoughAxis>& axes, const Cylinder& cylinder) {
@@ -50,6 +48,8 @@ double gap_between(const RoughAxis& a, const RoughAxis& b) {
 }
 
 }  // namespace
+
+bool is_clean(const RoughAxis& axis) { return axis.share > 0.75 && axis.spread < 0.055; }
 
 double merit(const RoughAxis& axis) {
   const double girth = std::min(1.0, axis.mean_girth() / enough_girth);

@@ -7,6 +7,9 @@
 
 namespace kerfwright {
 
+/// Whether it is as round, and as surely so, as a smooth log is.
+bool is_clean(const RoughAxis& axis);
+
 /// What speaks for a round thing being the log: how much of it was seen, how cleanly it is round.
 /// Points strewn evenly over the band in which circles take points have a spread of 0.069.
 double merit(const RoughAxis& axis);

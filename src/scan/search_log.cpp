@@ -26,19 +26,23 @@ void sort_by_distance(std::vector<RoughAxis>& axes, const Eigen::Vector3d& near)
   });
 }
 
-/// A crooked, fluted or burled log beside a smooth one: it is not so round, but it was walked
-/// around, and more of the scan is of it.
+/// A crooked, fluted or burled log is not so round as a smooth one; most of its girth is seen where
+/// somebody walked around it.
+bool may_be_rough_log(const RoughAxis& axis) {
+  return axis.share > 0.6 && axis.spread < 0.067 && axis.mean_girth() > 0.55;
+}
+
+/// A rough log beside a smooth one: it was walked around, and more of the scan is of it.
 bool is_seen_far_more(const RoughAxis& axis, const RoughAxis& best) {
-  return axis.share > 0.6 && axis.spread < 0.067 && axis.mean_girth() > 0.55 &&
-         axis.points > 2.0 * best.points && axis.length() > best.length() &&
-         axis.mean_radius() > best.mean_radius() && merit(axis) > 0.2 * merit(best);
+  return may_be_rough_log(axis) && axis.points > 2.0 * best.points &&
+         axis.length() > best.length() && axis.mean_radius() > best.mean_radius() &&
+         merit(axis) > 0.2 * merit(best);
 }
 
 /// A lobe of a fluted log, or a burl on it, may be rounder than the log.
 bool is_lobe_of(const RoughAxis& lobe, const RoughAxis& log) {
-  return log.share > 0.6 && log.spread < 0.067 && log.mean_girth() > 0.55 &&
-         log.points > 1.5 * lobe.points && log.mean_radius() > 1.3 * lobe.mean_radius() &&
-         log.length() > 0.6 * lobe.length() &&
+  return may_be_rough_log(log) && log.points > 1.5 * lobe.points &&
+         log.mean_radius() > 1.3 * lobe.mean_radius() && log.length() > 0.6 * lobe.length() &&
          radii_from(log, lobe.centre[lobe.centre.size() / 2]) < 0.9;
 }
 
@@ -49,15 +53,15 @@ void put_longest_first(std::vector<RoughAxis>& axes) {
   std::size_t best = 0;
   for (std::size_t i = 1; i < axes.size(); ++i) {
     const RoughAxis& axis = axes[i];
-    const bool a_log =
-        axis.share > 0.75 && axis.spread < 0.055 && merit(axis) > 0.3 * merit(axes[0]);
+    const bool a_log = is_clean(axis) && merit(axis) > 0.3 * merit(axes[0]);
     const bool as_thick = axis.mean_radius() > 0.6 * axes[0].mean_radius() &&
                           axis.mean_radius() < 1.6 * axes[0].mean_radius();
     if (a_log && as_thick && axis.length() > 1.1 * axes[best].length()) best = i;
     if (is_seen_far_more(axis, axes[best])) best = i;
   }
-  for (std::size_t i = 0; i < axes.size(); ++i)
+  for (std::size_t i = 0; i < axes.size(); ++i) {
     if (is_lobe_of(axes[best], axes[i])) best = i;
+  }
   std::rotate(axes.begin(), axes.begin() + static_cast<std::ptrdiff_t>(best),
               axes.begin() + static_cast<std::ptrdiff_t>(best) + 1);
 }

@@ -117,6 +117,16 @@ TEST(Surroundings, StumpsOfBranchesAreTakenOffAndCounted) {
   EXPECT_GT(outcome_of(c).found.counts[static_cast<std::size_t>(PointLabel::branch)], 100U);
 }
 
+/// Share of a random log's own points that are taken for it, with a smooth log beside it.
+double share_found(std::uint64_t seed, const LogRanges& ranges) {
+  Case c = small_case(seed);
+  c.log = random_log(seed, ranges);
+  c.phone.points = 60000;
+  const PhoneScan scan = scan_like_a_phone(c.log, c.phone);
+  const LogInScan found = look_for_log(as_read(scan), {});
+  return kept_points(scan, found.labels).own;
+}
+
 /// Twice as burled and fluted as a woodlot's logs, beside a smooth one that is shorter and thinner.
 TEST(Surroundings, ARoughLogThatWasWalkedAroundIsTakenBeforeASmoothOneBesideIt) {
   LogRanges rough;
@@ -129,13 +139,7 @@ TEST(Surroundings, ARoughLogThatWasWalkedAroundIsTakenBeforeASmoothOneBesideIt) 
   rough.burls = {3, 5};
   rough.burl_height = {0.3, 0.8};
   for (const std::uint64_t seed : {6U, 7U, 11U}) {
-    Case c = small_case(seed);
-    c.log = random_log(seed, rough);
-    c.phone.points = 60000;
-    SCOPED_TRACE(seed);
-    const PhoneScan scan = scan_like_a_phone(c.log, c.phone);
-    const LogInScan found = look_for_log(as_read(scan), {});
-    EXPECT_GT(kept_points(scan, found.labels).own, 0.9);
+    EXPECT_GT(share_found(seed, rough), 0.9) << seed;
   }
 }
 
@@ -151,13 +155,7 @@ TEST(Surroundings, AShortThickLogIsTakenWholeBesideASmoothOne) {
   short_ones.burls = {2, 5};
   short_ones.burl_height = {0.3, 0.8};
   for (const std::uint64_t seed : {11U, 18U, 19U}) {
-    Case c = small_case(seed);
-    c.log = random_log(seed, short_ones);
-    c.phone.points = 60000;
-    SCOPED_TRACE(seed);
-    const PhoneScan scan = scan_like_a_phone(c.log, c.phone);
-    const LogInScan found = look_for_log(as_read(scan), {});
-    EXPECT_GT(kept_points(scan, found.labels).own, 0.95);
+    EXPECT_GT(share_found(seed, short_ones), 0.95) << seed;
   }
 }
 
