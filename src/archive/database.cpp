@@ -35,7 +35,10 @@ std::string immutable_uri(const std::string& path) {
   return uri + "?immutable=1";
 }
 
+/// All is read at one moment: between two another program may have made the archive, whose tables
+/// would then seem to be nobody's.
 void refuse_strangers(SQLite::Database& database, const std::string& path) {
+  const SQLite::Transaction moment(database);
   const int owner = pragma(database, "application_id");
   const bool empty = database.execAndGet("SELECT count(*) FROM sqlite_master").getInt() == 0;
   if (owner != application && !(owner == 0 && empty))

@@ -1,6 +1,9 @@
 #include "kerfwright/archive/archive.hpp"
 
 #include <algorithm>
+#include <barrier>
+#include <filesystem>
+#include <thread>
 
 #include "error_of.hpp"
 #include "kept.hpp"
@@ -29,6 +32,32 @@ TEST(Archive, GivesBackEveryByteAfterItWasClosed) {
   ASSERT_EQ(archive.files(back).size(), log.files.size());
   for (const KeptFile& file : log.files) EXPECT_EQ(archive.file(back, file.name), file.bytes);
   EXPECT_TRUE(archive.check().empty());
+}
+
+TEST(Archive, IsMadeByManyAtOnce) {
+  // Whoever comes later may look while the first has made half of it. Of five at once one did so in
+  // one time of three.
+  constexpr int many = 5;
+  const std::string place = kept::fresh_place();
+  for (int time = 0; time < 40; ++time) {
+    const std::string file = place + std::to_string(time);
+    std::barrier start(many);
+    std::vector<std::string> refused(many);
+    std::vector<std::thread> makers;
+    for (std::string& sentence : refused) {
+      makers.emplace_back([&] {
+        start.arrive_and_wait();
+        try {
+          kept::made(file);
+        } catch (const UserError& error) {
+          sentence = error.what();
+        }
+      });
+    }
+    for (std::thread& maker : makers) maker.join();
+    for (const std::string& sentence : refused) ASSERT_EQ(sentence, "") << "time " << time;
+    for (const char* beside : {"", "-wal", "-shm"}) std::filesystem::remove(file + beside);
+  }
 }
 
 TEST(Archive, KeepsAPlanOnceUnderTheNextNumber) {
