@@ -109,7 +109,8 @@ TEST(FreeStack, OtherTurnsAreFoundWhereLanesLean) {
     found += std::max(there, free.empty() ? 0.0 : free.front().worth);
     for (std::size_t i = 1; i < free.size(); ++i) EXPECT_LE(free[i].worth, free[i - 1].worth);
   }
-  // Measured: 1.1 times as much.
+  // Measured: 1.14 times as much.
+  EXPECT_GT(found, 1.1 * in_best_level_pose);
 }
 
 TEST(FreeStack, NothingIsLookedForWhereLanesNeedNotLean) {
