@@ -87,6 +87,20 @@ Body body_of(const AroundLayout& around, std::size_t step, double kerf, const st
   return body;
 }
 
+Body turned_over(const Body& body) {
+  Body turned = body;
+  turned.pose = {body.pose.roll + std::numbers::pi, -body.pose.slope};
+  turned.lean = -body.lean;
+  turned.face_left = -body.face_right;
+  turned.face_right = -body.face_left;
+  const auto mirrored = [](const std::optional<double>& height) {
+    return height ? std::optional(-*height) : std::nullopt;
+  };
+  turned.floor = mirrored(body.ceiling);
+  turned.ceiling = mirrored(body.floor);
+  return turned;
+}
+
 double bed_under(const Body& body, const LogShape& shape, const Mill& mill) {
   if (body.floor) return *body.floor;
   const Frame frame(body.pose);

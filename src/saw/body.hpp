@@ -28,6 +28,9 @@ Body body_of(const LogLayout& layout, const std::string& name);
 /// What is left of a log sawn around before one of its cuts, lying with that cut's face up.
 Body body_of(const AroundLayout& around, std::size_t step, double kerf, const std::string& name);
 
+/// Half a turn further: what was above is below, what was left is right.
+Body turned_over(const Body& body);
+
 /// Height of the bed under a body in the frame of its pose, mm.
 double bed_under(const Body& body, const LogShape& shape, const Mill& mill);
 

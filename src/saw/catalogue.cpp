@@ -249,6 +249,9 @@ Catalogue catalogue_of(const Order& order, const Mill& mill, const Prices& price
   catalogue.kerf_strips = grid.strips(mill.kerf);
   catalogue.length = length;
   catalogue.max_cut_width = mill.max_cut_width;
+  catalogue.lowest_cut = mill.lowest_cut;
+  catalogue.turn_cost = mill.hourly_rate * mill.minutes_per_turn / 60.0;
+  catalogue.bunks = mill.bunks;
   catalogue.tape_step = mill.tape_step();
   catalogue.fixed_cut_cost = mill.hourly_rate * mill.minutes_per_cut / 60.0;
   catalogue.fixed_rip_cost = mill.hourly_rate * mill.minutes_per_edging / 60.0;

@@ -230,8 +230,7 @@ class Writer {
   void saw_planes(const Body& body, const std::vector<double>& planes,
                   const std::vector<std::string>& regions) {
     const Frame frame(body.pose);
-    const std::size_t from_above =
-        planes_from_above(planes, bed_under(body, shape_, mill_), body.floor.has_value());
+    const std::size_t from_above = planes_from_above(body, planes);
     std::string left = body.name;
     int number = from_above > 0 ? book_.setup(body.kind, body.pose.roll, body.pose.slope) : 0;
     for (std::size_t i = 0; i < from_above; ++i) {
@@ -270,16 +269,23 @@ class Writer {
     book_.setup_at(setup_number).spacer = step * std::ceil(board / step - 1e-9);
   }
 
-  /// How many planes are sawn before the half turn. What then lies on the bed must be thick enough
-  /// for the blade to pass above it; where no layer is, a spacer makes up for it, and what lies on
-  /// a flat face needs no turn for that.
-  std::size_t planes_from_above(const std::vector<double>& planes, double bed, bool flat) const {
+  /// How many planes are sawn before the half turn; none where all can be sawn from the other side
+  /// only. What lies on the bed after the turn must be thick enough for the blade to pass above it;
+  /// where no layer is, a spacer makes up for it, and what lies on a flat face needs no turn for
+  /// that.
+  std::size_t planes_from_above(const Body& body, const std::vector<double>& planes) const {
+    const bool flat = body.floor.has_value();
+    const double bed = bed_under(body, shape_, mill_);
     std::size_t reached = 0;
     while (reached < planes.size() &&
            planes[reached] - 0.5 * mill_.kerf >= bed + mill_.lowest_cut) {
       ++reached;
     }
     if (reached == planes.size()) return reached;
+    if (!flat && !body.ceiling) {
+      const double other_bed = bed_under(turned_over(body), shape_, mill_);
+      if (-planes.front() - 0.5 * mill_.kerf >= other_bed + mill_.lowest_cut) return 0;
+    }
     for (std::size_t i = reached; i > 0; --i) {
       if (planes[i - 1] - planes[i] - mill_.kerf >= mill_.lowest_cut) return i;
     }

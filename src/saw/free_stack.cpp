@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "bench.hpp"
+#include "blade_reach.hpp"
 #include "mill_limits.hpp"
 #include "worth.hpp"
 
@@ -68,6 +69,7 @@ class FreeStack {
     table_.cut_cost = cut_costs(wood, catalogue, flitches_);
     if (!clip) forbid_wide_cuts(wood, catalogue, pose, table_.cut_cost);
     forbid_cuts_at_metal(wood, catalogue, pose, clip, table_.cut_cost);
+    table_.reach = blade_reach(wood, catalogue, pose, clip);
     flitches_.fill(table_);
   }
 
@@ -96,9 +98,10 @@ class FreeStack {
 
   /// strips by which a stack is to be moved
   int middle_of_play(const Stack& stack) {
-    return flitches_.middle_of_play(
+    const int shift = flitches_.middle_of_play(
         stack, static_cast<int>(most_play / catalogue_.grid.step),
         [&](std::size_t k, int bottom) { return static_cast<double>(edged(k, bottom)); });
+    return shift_within_reach(table_.reach, table_.items, stack, shift);
   }
 
  private:

@@ -81,6 +81,9 @@ struct Catalogue {
   double fixed_cross_cost = 0;  ///< of a cross-cut
   double area_cost = 0;         ///< of a mm2 of sawn area
   double max_cut_width = 1e9;   ///< mm, the widest cut the mill can make
+  double lowest_cut = 0;        ///< mm, how near to the bed the blade can come
+  double turn_cost = 0;         ///< of turning the log or a cant
+  std::vector<double> bunks;    ///< mm from the butt, where the bed carries the log
   double tape_step = 1;         ///< mm, what distances on a flitch are told to
   bool by_place = false;        ///< whether what a piece fetches depends on where it lies
   std::vector<FlitchClass> classes;

@@ -3,6 +3,7 @@
 
 #include "around_layout.hpp"
 #include "bench.hpp"
+#include "blade_reach.hpp"
 #include "emit.hpp"
 #include "worth.hpp"
 
@@ -144,7 +145,14 @@ void gather(const Stack& stack, const Wood& wood, const Catalogue& catalogue, co
     return static_cast<double>(
         static_cast<float>(edger.best(flitch, worths.wood_at(flitch, bottom))));
   };
-  const int shift = may_shift ? worths.middle_of_play(flitches, reach, level_worth) : 0;
+  int shift = 0;
+  if (may_shift && !flitches.items.empty()) {
+    std::vector<StackItem> items;
+    for (const FlitchClass& flitch : catalogue.classes)
+      items.push_back({flitch.strips, flitch.pitch});
+    shift = shift_within_reach(blade_reach(wood, catalogue, pose, clip), items, flitches,
+                               worths.middle_of_play(flitches, reach, level_worth));
+  }
   for (const Placed& placed : flitches.items) {
     const auto item = static_cast<std::size_t>(placed.item);
     const FlitchWood seen = worths.wood_at(catalogue.classes[item], placed.bottom + shift);

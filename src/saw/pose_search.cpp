@@ -5,6 +5,7 @@
 #include <limits>
 #include <numbers>
 
+#include "blade_reach.hpp"
 #include "mill_limits.hpp"
 
 namespace kerfwright::saw {
@@ -112,6 +113,8 @@ PoseSearch::PoseSearch(const Wood& wood, const Catalogue& catalogue, const Pose&
   table_.cut_cost = cut_costs(wood_, catalogue_, profile_);
   forbid_wide_cuts(wood_, catalogue_, pose_, table_.cut_cost);
   forbid_cuts_at_metal(wood_, catalogue_, pose_, std::nullopt, table_.cut_cost);
+  if (!lying.floor && !lying.ceiling)
+    table_.reach = blade_reach(wood_, catalogue_, pose_, std::nullopt);
   flitches_.fill(table_);
   keep_between(table_);
 }
@@ -261,6 +264,7 @@ Stack PoseSearch::saw_cant(const CantClip& clip, const Second& setup, double cut
     for (float& worth : table.worth[k]) worth = std::min(worth, limit);
     std::fill(table.known[k].begin(), table.known[k].end(), Known::rough);
   }
+  table.reach = blade_reach(wood_, catalogue_, setup.pose, clip);
   if (enough == Known::exact) {
     forbid_cuts_at_metal(wood_, catalogue_, setup.pose, clip, table.cut_cost);
   }

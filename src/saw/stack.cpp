@@ -36,27 +36,34 @@ struct Above {
   std::vector<int> choice{};
   std::vector<int> next_cut{};  ///< best level of a further cut at or above a level, -1 = none
 
-  explicit Above(const std::vector<float>& cut_cost)
-      : worth(cut_cost.size(), 0.0),
+  /// @param nothing [level] what nothing above is worth there
+  Above(const std::vector<float>& cut_cost, std::vector<double> nothing)
+      : worth(std::move(nothing)),
         after_cut(cut_cost.size()),
         choice(cut_cost.size(), choice_end),
         next_cut(cut_cost.size() + 1, -1) {
     for (std::size_t i = 0; i < cut_cost.size(); ++i) {
-      after_cut[i] = -static_cast<double>(cut_cost[i]);
+      after_cut[i] = worth[i] - static_cast<double>(cut_cost[i]);
     }
   }
 };
 
+/// The side from which a stack is sawn without a turn; where a cut is out of reach, the turn is
+/// paid.
+enum class Side { above, below };
+
 class Solver {
  public:
   /// @param needed a stack must have one of the items from this on; -1 = any stack
-  Solver(const StackTable& table, int kerf_strips, int needed)
+  Solver(const StackTable& table, int kerf_strips, int needed, Side side)
       : table_(table),
         kerf_strips_(kerf_strips),
         needed_(needed),
+        side_(side),
         items_(items_of(table)),
-        any_(table.cut_cost),
-        with_(needed >= 0 ? table.cut_cost : std::vector<float>{}) {
+        nothing_(nothing_above(table.cut_cost.size())),
+        any_(table.cut_cost, nothing_),
+        with_(any_) {
     lowest_ = table.levels;
     for (const Item& item : items_) {
       if (item.last < item.first) continue;
@@ -78,13 +85,23 @@ class Solver {
     }
   }
 
+  /// Whether any stack must be turned over, sawn from above.
+  bool may_turn() const {
+    return table_.reach.turn_cost > 0.0 && lowest_ < table_.reach.from_above;
+  }
+
   Stack trace() const {
     Stack stack;
     const Above* above = needed_ >= 0 ? &with_ : &any_;
     if (lowest_ >= table_.levels) return stack;
     int b = above->next_cut[static_cast<std::size_t>(lowest_)];
-    if (b < 0 || after_cut(*above, b) <= 0.0) return stack;
-    stack.worth = after_cut(*above, b);
+    if (b < 0) return stack;
+    if (const int reached = lowest_within_reach(*above); reached >= 0 && turns(b)) {
+      if (after_cut(*above, reached) >= after_cut(*above, b) - table_.reach.turn_cost) b = reached;
+    }
+    const double worth = after_cut(*above, b) - (turns(b) ? table_.reach.turn_cost : 0.0);
+    if (worth <= 0.0) return stack;
+    stack.worth = worth;
     while (b < table_.levels) {
       const int chosen = above->choice[static_cast<std::size_t>(b)];
       if (chosen == choice_end) break;
@@ -102,6 +119,24 @@ class Solver {
  private:
   static double after_cut(const Above& above, int level) {
     return above.after_cut[static_cast<std::size_t>(level)];
+  }
+
+  /// Whether a stack of which this is the lowest cut must be turned over for it.
+  bool turns(int level) const { return side_ == Side::above && level < table_.reach.from_above; }
+
+  /// The best level of a lowest cut that needs no turn, -1 = none.
+  int lowest_within_reach(const Above& above) const {
+    const int from = std::max(lowest_, table_.reach.from_above);
+    return from <= highest_ ? above.next_cut[static_cast<std::size_t>(from)] : -1;
+  }
+
+  /// From below, a highest cut that is out of reach costs a turn.
+  std::vector<double> nothing_above(std::size_t levels) const {
+    std::vector<double> worth(levels, 0.0);
+    if (side_ == Side::above) return worth;
+    const auto first = static_cast<std::size_t>(std::max(0, table_.reach.from_below + 1));
+    for (std::size_t i = first; i < levels; ++i) worth[i] = -table_.reach.turn_cost;
+    return worth;
   }
 
   void find_next_cut(Above& above, int b) const {
@@ -140,7 +175,7 @@ class Solver {
 
   void choose(Above& above, int b) const {
     const auto i = static_cast<std::size_t>(b);
-    double best = 0.0;
+    double best = nothing_[i];
     int choice = choice_end;
     const int count = static_cast<int>(items_.size());
     for (int k = 0; k < count; ++k) {
@@ -171,11 +206,13 @@ class Solver {
   const StackTable& table_;
   int kerf_strips_;
   int needed_;
+  Side side_;
   std::vector<Item> items_;  ///< worths only ever fall, so they hold for every round
   int lowest_ = 0, highest_ = -1;
   bool solved_ = false;
-  Above any_;   ///< whatever may lie above
-  Above with_;  ///< one of the needed items does
+  std::vector<double> nothing_;  ///< [level] what nothing above is worth
+  Above any_;                    ///< whatever may lie above
+  Above with_;                   ///< one of the needed items does
 };
 
 }  // namespace
@@ -188,20 +225,65 @@ void add_item(StackTable& table, const StackItem& item, int bottom, double worth
   table.known.emplace_back(levels, Known::exact);
 }
 
+bool within_reach(const BladeReach& reach, const std::vector<StackItem>& items,
+                  const Stack& stack) {
+  if (stack.items.empty()) return true;
+  const Placed& top = stack.items.back();
+  return stack.items.front().bottom >= reach.from_above ||
+         top.bottom + items[static_cast<std::size_t>(top.item)].pitch <= reach.from_below;
+}
+
+int shift_within_reach(const BladeReach& reach, const std::vector<StackItem>& items,
+                       const Stack& stack, int shift) {
+  if (reach.turn_cost <= 0.0 || !within_reach(reach, items, stack)) return shift;
+  const auto moved = [&](int by) {
+    Stack there = stack;
+    for (Placed& placed : there.items) placed.bottom += by;
+    return there;
+  };
+  while (shift != 0 && !within_reach(reach, items, moved(shift))) shift += shift > 0 ? -1 : 1;
+  return shift;
+}
+
+namespace {
+
+/// Sawn from above, and where the blade does not reach everywhere from below as well.
+class BothSides {
+ public:
+  BothSides(const StackTable& table, int kerf_strips, int needed) {
+    solvers_.emplace_back(table, kerf_strips, needed, Side::above);
+    if (solvers_.front().may_turn()) {
+      solvers_.emplace_back(table, kerf_strips, needed, Side::below);
+    }
+  }
+
+  Stack best(int from) {
+    Stack best;
+    for (Solver& solver : solvers_) {
+      solver.solve(from);
+      Stack stack = solver.trace();
+      if (stack.worth > best.worth) best = std::move(stack);
+    }
+    return best;
+  }
+
+ private:
+  std::vector<Solver> solvers_;
+};
+
+}  // namespace
+
 Stack best_stack(const StackTable& table, int kerf_strips) {
-  Solver solver(table, kerf_strips, -1);
-  solver.solve(table.levels);
-  return solver.trace();
+  return BothSides(table, kerf_strips, -1).best(table.levels);
 }
 
 Stack best_stack_lazily(StackTable& table, int kerf_strips, double cutoff, Known enough,
                         const Refine& refine, int one_from) {
-  Solver solver(table, kerf_strips, one_from);
+  BothSides solver(table, kerf_strips, one_from);
   int changed = table.levels;  // the highest level
   while (true) {
-    solver.solve(changed);
+    Stack stack = solver.best(changed);
     changed = -1;
-    Stack stack = solver.trace();
     if (stack.worth <= cutoff) return {};
     for (const Placed& placed : stack.items) {
       const auto k = static_cast<std::size_t>(placed.item);

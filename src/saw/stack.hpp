@@ -1,6 +1,7 @@
 #pragma once
 
 #include <functional>
+#include <limits>
 #include <vector>
 
 namespace kerfwright::saw {
@@ -25,6 +26,15 @@ enum Known : char {
   exact = 2
 };
 
+/// Where the blade reaches without a turn: from above all cuts whose upper side lies at
+/// `from_above` or higher, from below, with the log turned over, all at `from_below` or lower. A
+/// stack that needs both sides costs half a turn more.
+struct BladeReach {
+  int from_above = std::numeric_limits<int>::min();  ///< level
+  int from_below = std::numeric_limits<int>::max();  ///< level
+  double turn_cost = 0;
+};
+
 /// What each item is worth at each height, or an upper bound of it.
 struct StackTable {
   std::vector<StackItem> items;
@@ -33,6 +43,7 @@ struct StackTable {
   std::vector<float>
       cut_cost;    ///< [level] of a cut whose upper side is there; levels + pitch entries
   int levels = 0;  ///< strips
+  BladeReach reach{};
 };
 
 /// Adds an item that can lie at one height only, where its worth is known.
@@ -47,10 +58,18 @@ struct Stack {
 ///   U(b) = max(0, max_i worth_i(b) + U(b + pitch_i) - cut(b + pitch_i), max_{b' >= b + kerf} U(b')
 ///   - cut(b')),
 /// the worth above level b once a cut has been made with its upper side at b; the answer is the
-/// best U(b) - cut(b). Example: 4 strips, one item of 1 strip worth 1 at each height, kerf of 1
+/// best U(b) - cut(b), less half a turn where the blade reaches the stack from neither side alone.
+/// Example: 4 strips, one item of 1 strip worth 1 at each height, kerf of 1
 /// strip and free cuts: items at 0 and 2, worth 2. O(levels * items). Of equal stacks the one whose
 /// items come first in the table, then the one that starts lowest, wins.
 Stack best_stack(const StackTable& table, int kerf_strips);
+
+/// Whether a stack is sawn from one side only.
+bool within_reach(const BladeReach& reach, const std::vector<StackItem>& items, const Stack& stack);
+
+/// As much of a shift of a stack, strips, as it can be moved without a turn more.
+int shift_within_reach(const BladeReach& reach, const std::vector<StackItem>& items,
+                       const Stack& stack, int shift);
 
 /// Makes one entry of the table better known (one step of Known at least), or lowers its bound to
 /// `needed` or less: a worth that low cannot matter. Worths may only fall. Returns the highest

@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 
+#include "blade_reach.hpp"
 #include "mill_limits.hpp"
 
 namespace kerfwright::saw {
@@ -111,13 +112,14 @@ StackTable SteadyStacks::table_of(const Pose& pose, const Cant* cant) const {
     table.known.emplace_back(static_cast<std::size_t>(grid.levels), Known::exact);
   }
   table.cut_cost = cut_costs(wood_, catalogue_, Profile(wood_, pose, grid));
+  std::optional<CantClip> clip;
   if (cant == nullptr) {
     forbid_wide_cuts(wood_, catalogue_, pose, table.cut_cost);
-    forbid_cuts_at_metal(wood_, catalogue_, pose, std::nullopt, table.cut_cost);
   } else {
-    forbid_cuts_at_metal(wood_, catalogue_, pose, cant_clip(cant->first, cant->bottom, cant->size),
-                         table.cut_cost);
+    clip = cant_clip(cant->first, cant->bottom, cant->size);
   }
+  forbid_cuts_at_metal(wood_, catalogue_, pose, clip, table.cut_cost);
+  table.reach = blade_reach(wood_, catalogue_, pose, clip);
   return table;
 }
 

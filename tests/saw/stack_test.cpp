@@ -79,6 +79,49 @@ TEST(Stack, EqualsPlainRecursionOnRandomTables) {
   }
 }
 
+/// Turned over, sawn from above only, or from below only.
+TEST(Stack, PaysForATurnWhereTheBladeReachesItFromNeitherSideAlone) {
+  std::mt19937 random(17);
+  int turned = 0;
+  int from_below = 0;
+  for (int trial = 0; trial < 300; ++trial) {
+    const int kerf = 1 + static_cast<int>(random() % 2);
+    StackTable table = random_table(random, 11, kerf);
+    const double any = brute_force(table, kerf);
+    table.reach = {static_cast<int>(random() % 8), 4 + static_cast<int>(random() % 8),
+                   static_cast<double>(random() % 7)};
+    double above = 0.0;
+    for (int level = table.reach.from_above; level < table.levels; ++level) {
+      const auto cost = static_cast<double>(table.cut_cost[static_cast<std::size_t>(level)]);
+      above = std::max(above, recursion(table, kerf, level) - cost);
+    }
+    StackTable low = table;
+    for (std::size_t k = static_cast<std::size_t>(table.reach.from_below) + 1;
+         k < low.cut_cost.size(); ++k) {
+      low.cut_cost[k] = 1e6F;
+    }
+    const double below = brute_force(low, kerf);
+    const double best = std::max({0.0, any - table.reach.turn_cost, above, below});
+    const Stack stack = best_stack(table, kerf);
+    EXPECT_DOUBLE_EQ(stack.worth, best) << "trial " << trial;
+    if (!within_reach(table.reach, table.items, stack)) ++turned;
+    if (below > std::max(above, any - table.reach.turn_cost)) ++from_below;
+  }
+  EXPECT_GT(turned, 20);
+  EXPECT_GT(from_below, 20);
+}
+
+TEST(Stack, MovesOnlyAsFarAsNoTurnIsNeeded) {
+  const std::vector<StackItem> items = {{3, 4}};
+  Stack stack;
+  stack.items = {{0, 10}, {0, 14}};
+  EXPECT_EQ(shift_within_reach({8, 12, 1.0}, items, stack, 5), 5);
+  EXPECT_EQ(shift_within_reach({8, 12, 1.0}, items, stack, -5), -2);
+  EXPECT_EQ(shift_within_reach({8, 13, 1.0}, items, stack, -5), -5);   // then from below
+  EXPECT_EQ(shift_within_reach({11, 16, 1.0}, items, stack, -5), -5);  // it is turned before
+  EXPECT_EQ(shift_within_reach({17, 20, 1.0}, items, stack, 5), 2);    // from below only
+}
+
 TEST(Stack, LazyBoundsGiveTheSameWorthAsTheWholeTable) {
   std::mt19937 random(11);
   for (int trial = 0; trial < 200; ++trial) {
