@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <limits>
+#include <optional>
+#include <utility>
 
 namespace kerfwright::saw {
 namespace {
@@ -31,7 +33,7 @@ std::vector<Item> items_of(const StackTable& table) {
 
 /// What is best above each level, once a cut has been made there.
 struct Above {
-  std::vector<double> worth{};      ///< U(b)
+  std::vector<double> worth;        ///< U(b)
   std::vector<double> after_cut{};  ///< U(b) less what the cut at b costs
   std::vector<int> choice{};
   std::vector<int> next_cut{};  ///< best level of a further cut at or above a level, -1 = none
@@ -85,16 +87,16 @@ class Solver {
     }
   }
 
-  /// Whether any stack must be turned over, sawn from above.
-  bool may_turn() const {
-    return table_.reach.turn_cost > 0.0 && lowest_ < table_.reach.from_above;
+  /// What the best stack would be worth if no turn were paid for below.
+  double most() const {
+    const int b = lowest_cut();
+    return b < 0 ? 0.0 : std::max(0.0, after_cut(wanted(), b));
   }
 
   Stack trace() const {
     Stack stack;
-    const Above* above = needed_ >= 0 ? &with_ : &any_;
-    if (lowest_ >= table_.levels) return stack;
-    int b = above->next_cut[static_cast<std::size_t>(lowest_)];
+    const Above* above = &wanted();
+    int b = lowest_cut();
     if (b < 0) return stack;
     if (const int reached = lowest_within_reach(*above); reached >= 0 && turns(b)) {
       if (after_cut(*above, reached) >= after_cut(*above, b) - table_.reach.turn_cost) b = reached;
@@ -117,6 +119,13 @@ class Solver {
   }
 
  private:
+  const Above& wanted() const { return needed_ >= 0 ? with_ : any_; }
+
+  /// The best level of a lowest cut, -1 = none.
+  int lowest_cut() const {
+    return lowest_ < table_.levels ? wanted().next_cut[static_cast<std::size_t>(lowest_)] : -1;
+  }
+
   static double after_cut(const Above& above, int level) {
     return above.after_cut[static_cast<std::size_t>(level)];
   }
@@ -250,25 +259,33 @@ namespace {
 /// Sawn from above, and where the blade does not reach everywhere from below as well.
 class BothSides {
  public:
-  BothSides(const StackTable& table, int kerf_strips, int needed) {
-    solvers_.emplace_back(table, kerf_strips, needed, Side::above);
-    if (solvers_.front().may_turn()) {
-      solvers_.emplace_back(table, kerf_strips, needed, Side::below);
-    }
-  }
+  BothSides(const StackTable& table, int kerf_strips, int needed)
+      : table_(table),
+        kerf_strips_(kerf_strips),
+        needed_(needed),
+        above_(table, kerf_strips, needed, Side::above) {}
 
+  /// @param from no worth above this level has changed since the last time
   Stack best(int from) {
-    Stack best;
-    for (Solver& solver : solvers_) {
-      solver.solve(from);
-      Stack stack = solver.trace();
-      if (stack.worth > best.worth) best = std::move(stack);
-    }
-    return best;
+    above_.solve(from);
+    unsolved_from_ = std::max(unsolved_from_, from);
+    Stack best = above_.trace();
+    // From below no stack is worth more than one that never pays for a turn.
+    if (above_.most() <= best.worth) return best;
+    if (!below_) below_.emplace(table_, kerf_strips_, needed_, Side::below);
+    below_->solve(unsolved_from_);
+    unsolved_from_ = -1;
+    Stack other = below_->trace();
+    return other.worth > best.worth ? other : best;
   }
 
  private:
-  std::vector<Solver> solvers_;
+  const StackTable& table_;
+  int kerf_strips_;
+  int needed_;
+  Solver above_;
+  std::optional<Solver> below_;  ///< once it is asked for
+  int unsolved_from_ = -1;       ///< for that
 };
 
 }  // namespace
