@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <chrono>
 #include <cstdio>
+#include <ctime>
 #include <filesystem>
 #include <string>
 #include <vector>
@@ -30,6 +31,9 @@ struct Options {
   bool all = false, steps = false, live = false;
   YardSettings settings;
 };
+
+/// s, of all threads
+double processor_time() { return static_cast<double>(std::clock()) / CLOCKS_PER_SEC; }
 
 std::vector<YardLog> logs_of(const Woodlot& lot) {
   std::vector<YardLog> logs;
@@ -143,9 +147,9 @@ int report(const Options& o) {
   YardSettings settings = o.settings;
   settings.plan.watch.progress = [&](const std::string& what, double share) {
     if (!o.steps) return;
-    std::fprintf(stderr, "%7.1f s  %s, %.0f %%\n",
-                 std::chrono::duration<double>(Clock::now() - start).count(), what.c_str(),
-                 100.0 * share);
+    std::fprintf(stderr, "%7.1f s, %7.1f of the processor: %s, %.0f %%\n",
+                 std::chrono::duration<double>(Clock::now() - start).count(), processor_time(),
+                 what.c_str(), 100.0 * share);
   };
   if (o.seconds > 0.0) {
     settings.plan.watch.gone = [&] {
@@ -163,10 +167,10 @@ int report(const Options& o) {
   finish(together, plan.order, start);
   std::printf(
       "%s, %d logs of %.2f m3, seed %llu; %s; wood at %.2f a m3; %d plans looked at, %d of "
-      "%zu replay; result %.2f, bound %.2f\n",
+      "%zu replay; result %.2f, bound %.2f; %.0f s of the processor\n",
       o.kind.c_str(), o.logs, plan.all_m3, static_cast<unsigned long long>(o.seed),
       plan.aim == Aim::fill ? "filled" : "most net", plan.wood_price, plan.plans_looked_at,
-      replayed, plan.sawing.size(), plan.result(), plan.bound.value_or(0.0));
+      replayed, plan.sawing.size(), plan.result(), plan.bound.value_or(0.0), processor_time());
   std::printf(
       "| way | value | sawing | result | m3 | logs | list filled | s |\n"
       "| --- | --- | --- | --- | --- | --- | --- | --- |\n");

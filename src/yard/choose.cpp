@@ -7,36 +7,26 @@
 #include <random>
 
 #include "all_logs.hpp"
+#include "fit_together.hpp"
 
 namespace kerfwright::yard {
 namespace {
 
 constexpr double hair = 1e-6;  // of the currency
 // Shares of the time that is left.
-constexpr double time_to_ask = 0.35, time_to_refine = 0.15, time_to_sweep = 0.4;
-constexpr double near_enough = 3e-3;  // of the list's value: what another round may still find
+constexpr double time_to_fill = 0.6, time_to_ask = 0.35, time_to_refine = 0.15, time_to_sweep = 0.4;
+constexpr double until_none_is_better = -1.0;
+constexpr double some = 0.5;          // pieces, by shares of plans
+constexpr double fine_share = 1e-2;   // of the list's value: what asking all logs so must bring
+constexpr std::size_t looked_at = 4;  // logs that are asked with all care before all others
+constexpr int few_nodes = 500;  // of the search for whole plans where logs are fitted after it
 // Times its own value: what a piece counts at least when a log is asked for the rest of the list.
 constexpr double missing_factor = 3.0, spare_factor = 0.3;
-
-double value_of_list(const Demand& demand) {
-  double value = 0.0;
-  for (std::size_t i = 0; i < demand.lines.size(); ++i) {
-    value += demand.lines[i].wanted * dearest_piece(demand, i);
-  }
-  return value;
-}
 
 /// What a piece fetches that the list no longer wants.
 double value_beyond(const Demand& demand, std::size_t kind) {
   const Kind& each = demand.kinds[kind];
   return demand.lines[each.line].beyond * each.value;
-}
-
-/// Prices for a planner, who knows nothing of a list.
-Ask question(const Demand& demand, const std::vector<double>& prices, Care care) {
-  Ask ask{prices, std::vector<std::optional<int>>(demand.lines.size()), care, 1};
-  for (std::size_t k = 0; k < prices.size(); ++k) ask.prices[k] += value_beyond(demand, k);
-  return ask;
 }
 
 /// What an offer would add to the relaxed programme.
@@ -48,17 +38,20 @@ double reduced_worth(const Offer& offer, const Relaxed& relaxed) {
   return worth;
 }
 
-/// Asks all logs and puts what they offer into the pool.
-/// @returns what the best new offer of each log would add, all logs together
-double ask_round(Search& search, const Ask& ask, const Relaxed* relaxed, double from, double to) {
-  std::vector<std::optional<Offer>> offers(search.logs);
+/// Asks logs and puts what they offer into the pool.
+/// @returns what their new offers would add, all together
+double ask_logs(Search& search, const std::vector<std::size_t>& logs, const Ask& ask,
+                const Relaxed* relaxed, double from, double to) {
+  std::vector<std::optional<Offer>> offers(logs.size());
   int done = 0;
-  visit_all_logs(search.logs, search.settings.threads, [&](std::size_t l) {
+  Ask each = ask;
+  if (logs.size() == 1) each.threads = search.settings.threads;
+  visit_all_logs(logs.size(), logs.size() == 1 ? 1 : search.settings.threads, [&](std::size_t i) {
     if (search.stopped()) return;
-    offers[l] = search.asked(l, ask);
+    offers[i] = search.asked(logs[i], each);
 #pragma omp critical
     {
-      const double share = static_cast<double>(++done) / static_cast<double>(search.logs);
+      const double share = static_cast<double>(++done) / static_cast<double>(logs.size());
       search.settings.watch.say("asking every log", from + share * (to - from));
     }
   });
@@ -69,6 +62,12 @@ double ask_round(Search& search, const Ask& ask, const Relaxed* relaxed, double 
     add_offer(search.pool, *offer);
   }
   return gain;
+}
+
+double ask_round(Search& search, const Ask& ask, const Relaxed* relaxed, double from, double to) {
+  std::vector<std::size_t> all(search.logs);
+  std::iota(all.begin(), all.end(), std::size_t{0});
+  return ask_logs(search, all, ask, relaxed, from, to);
 }
 
 std::vector<double> one_each(const Search& search) { return std::vector<double>(search.logs, 1.0); }
@@ -91,6 +90,35 @@ void spread(Search& search) {
   }
 }
 
+bool missing_costs(const Demand& demand) {
+  return std::any_of(demand.lines.begin(), demand.lines.end(),
+                     [](const Line& line) { return line.missing > 0.0; });
+}
+
+/// Questions to all logs until none has a better plan, fewer pieces than that are missing, or the
+/// rounds are used up.
+void ask_rounds(Search& search, Relaxed& relaxed, double missing) {
+  const double enough = near_share * value_of_list(search.demand);
+  std::vector<double> centre = relaxed.prices;
+  const int rounds = search.settings.rounds;
+  for (int round = 0; round < rounds && !search.stopped(); ++round) {
+    const std::vector<double>& now = relaxed.prices;
+    // Halfway to the last prices: those of few offers leap to and fro.
+    for (std::size_t k = 0; k < now.size(); ++k) centre[k] = 0.5 * (centre[k] + now[k]);
+    const double from = static_cast<double>(round) / rounds;
+    const double to = static_cast<double>(round + 1) / rounds;
+    double gain =
+        ask_round(search, question(search.demand, centre, Care::coarse), &relaxed, from, to);
+    if (gain <= enough && !search.stopped()) {
+      gain = ask_round(search, question(search.demand, now, Care::coarse), &relaxed, from, to);
+      centre = now;
+      if (gain <= enough) break;
+    }
+    relaxed = solve_relaxed(search.demand, search.pool, one_each(search));
+    if (relaxed.missing < missing) break;
+  }
+}
+
 int surplus_in(const Demand& demand, const std::vector<int>& counts) {
   const auto lines = line_counts(demand, counts);
   int surplus = 0;
@@ -98,15 +126,6 @@ int surplus_in(const Demand& demand, const std::vector<int>& counts) {
     if (demand.lines[i].beyond <= 0.0) surplus += std::max(0, lines[i] - demand.lines[i].wanted);
   }
   return surplus;
-}
-
-/// Whether a choice is better; of two that bring the same the one with fewer pieces that nobody
-/// wants.
-bool better(const Demand& demand, const Choice& now, const Choice& before) {
-  const double gain = worth_of(demand, now) - worth_of(demand, before);
-  if (std::abs(gain) > hair) return gain > 0.0;
-  const std::size_t kinds = demand.kinds.size();
-  return surplus_in(demand, counts_of(now, kinds)) < surplus_in(demand, counts_of(before, kinds));
 }
 
 /// What is wanted of each line and not there; negative where there is more.
@@ -205,6 +224,13 @@ std::vector<std::size_t> asking_order(const Search& search, const Choice& choice
   return order;
 }
 
+/// Chooses among all plans in the pool if that is better.
+void choose_anew(Search& search, Choice& choice) {
+  const int nodes = few(search) ? search.settings.nodes : few_nodes;
+  const Choice again = solve_whole(search.demand, search.logs, search.pool, nodes);
+  if (better(search.demand, again, choice)) choice = again;
+}
+
 /// Asks log after log.
 /// @returns whether that made the choice better
 bool sweep(Search& search, Choice& choice, Care care) {
@@ -217,13 +243,94 @@ bool sweep(Search& search, Choice& choice, Care care) {
                               static_cast<double>(++done) / static_cast<double>(search.logs));
   }
   if (!improved) return false;
-  // What was found may fit together otherwise too.
-  const Choice again = solve_whole(search.demand, search.logs, search.pool, search.settings.nodes);
-  if (better(search.demand, again, choice)) choice = again;
+  choose_anew(search, choice);  // what was found may fit together otherwise too
   return true;
 }
 
+Choice choose_of_few(Search& search) {
+  Choice choice = solve_whole(search.demand, search.logs, search.pool, search.settings.nodes);
+  {
+    const TimeShare share(search, time_to_sweep);
+    bool improved = true;
+    for (int n = 0; n < search.settings.sweeps && improved && !search.stopped(); ++n) {
+      improved = sweep(search, choice, Care::middle);
+    }
+  }
+  if (!search.stopped()) sweep(search, choice, Care::fine);
+  return choice;
+}
+
+/// Asks logs with all care at the last prices: one of middling worth, a few if that says that it
+/// pays, all if those do. It takes most of the time of a search and hardly ever brings anything.
+/// @returns whether all were asked
+bool look_finely(Search& search) {
+  const Relaxed relaxed = solve_relaxed(search.demand, search.pool, one_each(search));
+  const Ask ask = question(search.demand, relaxed.prices, Care::fine);
+  std::vector<std::size_t> logs(search.logs);
+  std::iota(logs.begin(), logs.end(), std::size_t{0});
+  const auto from_middle = [&](std::size_t l) {
+    const auto less = std::count_if(relaxed.logs.begin(), relaxed.logs.end(),
+                                    [&](double worth) { return worth < relaxed.logs[l]; });
+    return std::abs(2 * less - static_cast<std::ptrdiff_t>(search.logs));
+  };
+  std::stable_sort(logs.begin(), logs.end(),
+                   [&](std::size_t a, std::size_t b) { return from_middle(a) < from_middle(b); });
+  const double must_bring = fine_share * value_of_list(search.demand);
+  double gain = 0.0;
+  std::size_t done = 0;
+  for (const std::size_t end : {std::size_t{1}, looked_at, logs.size()}) {
+    const std::size_t to = std::min(end, logs.size());
+    const auto at = [&](std::size_t i) { return logs.begin() + static_cast<std::ptrdiff_t>(i); };
+    gain += ask_logs(search, {at(done), at(to)}, ask, &relaxed, 0.0, 1.0);
+    done = to;
+    if (gain * static_cast<double>(search.logs) < must_bring * static_cast<double>(done)) break;
+  }
+  return done == logs.size();
+}
+
+Choice choose_of_many(Search& search) {
+  Choice choice = solve_whole(search.demand, search.logs, search.pool, few_nodes);
+  {
+    const TimeShare share(search, time_to_sweep);
+    if (!near_bound(search, choice, near_share)) {
+      const Choice settled = settle_one_by_one(search);
+      if (better(search.demand, settled, choice)) choice = settled;
+    }
+    refit_groups(search, choice);
+    sweep(search, choice, Care::middle);
+  }
+  // Where plans hardly fit together, finer ones of each log do not help.
+  if (search.stopped() || !near_bound(search, choice, fine_share)) return choice;
+  const bool all = look_finely(search);
+  choose_anew(search, choice);
+  if (!all) return choice;
+  refit_groups(search, choice);
+  sweep(search, choice, Care::middle);
+  return choice;
+}
+
 }  // namespace
+
+Ask question(const Demand& demand, const std::vector<double>& prices, Care care) {
+  Ask ask{prices, std::vector<std::optional<int>>(demand.lines.size()), care, 1};
+  for (std::size_t k = 0; k < prices.size(); ++k) ask.prices[k] += value_beyond(demand, k);
+  return ask;
+}
+
+bool better(const Demand& demand, const Choice& now, const Choice& before) {
+  const double gain = worth_of(demand, now) - worth_of(demand, before);
+  if (std::abs(gain) > hair) return gain > 0.0;
+  const std::size_t kinds = demand.kinds.size();
+  return surplus_in(demand, counts_of(now, kinds)) < surplus_in(demand, counts_of(before, kinds));
+}
+
+double value_of_list(const Demand& demand) {
+  double value = 0.0;
+  for (std::size_t i = 0; i < demand.lines.size(); ++i) {
+    value += demand.lines[i].wanted * dearest_piece(demand, i);
+  }
+  return value;
+}
 
 std::optional<Offer> Search::asked(std::size_t log, const Ask& ask) const {
   std::optional<Offer> offer = oracle(log, ask);
@@ -258,26 +365,16 @@ void seed(Search& search) {
 }
 
 Relaxed generate(Search& search) {
-  const TimeShare share(search, time_to_ask);
-  const double enough = near_enough * value_of_list(search.demand);
   Relaxed relaxed = solve_relaxed(search.demand, search.pool, one_each(search));
-  std::vector<double> centre = relaxed.prices;
-  const int rounds = search.settings.rounds;
-  for (int round = 0; round < rounds && !search.stopped(); ++round) {
-    const std::vector<double>& now = relaxed.prices;
-    // Halfway to the last prices: those of few offers leap to and fro.
-    for (std::size_t k = 0; k < now.size(); ++k) centre[k] = 0.5 * (centre[k] + now[k]);
-    const double from = static_cast<double>(round) / rounds;
-    const double to = static_cast<double>(round + 1) / rounds;
-    double gain =
-        ask_round(search, question(search.demand, centre, Care::coarse), &relaxed, from, to);
-    if (gain <= enough && !search.stopped()) {
-      gain = ask_round(search, question(search.demand, now, Care::coarse), &relaxed, from, to);
-      centre = now;
-      if (gain <= enough) break;
-    }
-    relaxed = solve_relaxed(search.demand, search.pool, one_each(search));
+  if (relaxed.missing >= some && missing_costs(search.demand)) {
+    const TimeShare share(search, time_to_fill);
+    ask_rounds(search, relaxed, some);
   }
+  // What was missing was far dearer than all else: those prices say nothing now, so that the rounds
+  // begin anew at the last ones.
+  const TimeShare share(search, time_to_ask);
+  if (relaxed.missing < some || !missing_costs(search.demand))
+    ask_rounds(search, relaxed, until_none_is_better);
   search.prices = relaxed.prices;
   if (!search.stopped()) spread(search);
   return solve_relaxed(search.demand, search.pool, one_each(search));
@@ -298,16 +395,7 @@ void ask_for_missing(Search& search, const Demand& missing) {
 }
 
 Choice choose(Search& search) {
-  Choice choice = solve_whole(search.demand, search.logs, search.pool, search.settings.nodes);
-  {
-    const TimeShare share(search, time_to_sweep);
-    bool improved = true;
-    for (int n = 0; n < search.settings.sweeps && improved && !search.stopped(); ++n) {
-      improved = sweep(search, choice, Care::middle);
-    }
-  }
-  if (!search.stopped()) sweep(search, choice, Care::fine);
-  return choice;
+  return few(search) ? choose_of_few(search) : choose_of_many(search);
 }
 
 }  // namespace kerfwright::yard

@@ -28,7 +28,7 @@ struct Ask {
 using Oracle = std::function<std::optional<Offer>(std::size_t log, const Ask& ask)>;
 
 struct ChooseSettings {
-  int rounds = 10;   ///< of questions to all logs
+  int rounds = 10;   ///< of questions to all logs until nothing is missing, and as many after
   int nodes = 4000;  ///< of the search for whole plans
   int spread = 60;   ///< questions beside those, at prices drawn at random, all logs together
   int sweeps = 2;    ///< how often each log is asked for what the others leave open, at most
@@ -69,6 +69,18 @@ class TimeShare {
   Search& search_;
   Watch whole_;
 };
+
+/// Prices for a planner, who knows nothing of a list.
+Ask question(const Demand& demand, const std::vector<double>& prices, Care care);
+
+/// Whether a choice is better; of two that bring the same the one with fewer pieces that nobody
+/// wants.
+bool better(const Demand& demand, const Choice& now, const Choice& before);
+
+/// What the whole list fetches at most.
+double value_of_list(const Demand& demand);
+
+constexpr double near_share = 3e-3;  ///< of the list's value: what it is not worth to go on for
 
 /// Adds an offer unless the pool has one as good that gives the same.
 /// @returns whether it was added

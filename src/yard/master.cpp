@@ -4,6 +4,7 @@
 #include <coin/Clp_C_Interface.h>
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 
 #include "kerfwright/error.hpp"
@@ -12,6 +13,8 @@ namespace kerfwright::yard {
 namespace {
 
 constexpr double no_limit = std::numeric_limits<double>::max();
+// What is left of a difference: with costs of 1e-15 CBC called a list infeasible that was not.
+constexpr double no_cost = 1e-9;
 
 /// A programme by columns, to be made as small as possible. Rows: logs, kinds, lines. Columns:
 /// offers, pieces of each kind that are taken for the list, what is missing of each line.
@@ -27,7 +30,7 @@ struct Programme {
   void end_column(double most, double costs) {
     start.push_back(static_cast<CoinBigIndex>(row.size()));
     upper.push_back(most);
-    cost.push_back(costs);
+    cost.push_back(std::abs(costs) < no_cost ? 0.0 : costs);
   }
   int columns() const { return static_cast<int>(cost.size()); }
   int rows() const { return static_cast<int>(row_low.size()); }

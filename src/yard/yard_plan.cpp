@@ -172,7 +172,8 @@ Choice fill_or_earn(Search& search, YardPlan& plan, const YardSettings& settings
   if (generate(search).missing < 0.5 || settings.list_first) {
     refine(search);
     Choice choice = choose(search);
-    if (settings.list_first || missing(choice) == 0) return choice;
+    // Ended early, what is chosen for the list is nearly all of it.
+    if (settings.list_first || missing(choice) == 0 || search.stopped()) return choice;
   }
   plan.aim = Aim::most_net;
   plan.wood_price = settings.wood_price.value_or(0.0);

@@ -135,6 +135,21 @@ TEST(Choice, ByTheProgrammeIsThatOfTryingEveryCombination) {
   EXPECT_GT(uncut, 40) << "no case leaves a log uncut";
 }
 
+// Found where a list was ended early: CBC called this infeasible.
+TEST(Choice, IsFoundWherePlansBringAHairMoreThanTheyCost) {
+  Demand demand;
+  const double values[] = {8.1, 2.28, 4.56, 1.44};
+  const std::size_t lines[] = {0, 1, 1, 2};
+  for (std::size_t k = 0; k < 4; ++k)
+    demand.kinds.push_back({lines[k], k == 2 ? 1U : 0U, values[k]});
+  for (std::size_t i = 0; i < 3; ++i)
+    demand.lines.push_back({i, i == 0 ? 5 : i == 1 ? 6 : 10, 0, 0});
+  const std::vector<Offer> offers = {
+      {0, {0, 0, 2, 0}, 0.0}, {1, {3, 1, 0, 3}, 7.99361e-15}, {2, {0, 3, 0, 3}, 4.44089e-16}};
+  const Choice choice = solve_whole(demand, 3, offers, 500);
+  EXPECT_NEAR(worth_of(demand, choice), 2 * 4.56 + 3 * 8.1 + 4 * 2.28 + 6 * 1.44, 1e-6);
+}
+
 // Logs are only asked at prices, so that a plan which is best at no prices may stay unseen.
 TEST(Choice, ByAskingLogsForPlansIsNearlyAlwaysThatOfTryingEveryCombination) {
   std::mt19937 random(12);
@@ -156,6 +171,81 @@ TEST(Choice, ByAskingLogsForPlansIsNearlyAlwaysThatOfTryingEveryCombination) {
     EXPECT_GE(bound.worth, worth - 1e-6) << "trial " << trial;
   }
   EXPECT_GE(as_good, 190);
+}
+
+/// Many logs alike, each with many plans: what a plan gives of one line it cannot give of another.
+/// The list takes about what all logs give.
+Case many_logs(std::mt19937& random, int logs) {
+  Case made;
+  constexpr int lines = 8;
+  for (std::size_t i = 0; i < lines; ++i) {
+    made.demand.kinds.push_back({i, 0, 3.0 + static_cast<double>(i)});
+    made.demand.lines.push_back({i, 0, 0.0, 300.0});
+  }
+  for (int l = 0; l < logs; ++l) {
+    made.plans.emplace_back();
+    for (int p = 0; p < 60; ++p) {
+      Offer offer;
+      offer.log = static_cast<std::size_t>(l);
+      offer.counts.assign(lines, 0);
+      double room = 50.0 + below(random, 20);
+      for (int tries = 0; tries < 12; ++tries) {
+        const auto k = static_cast<std::size_t>(below(random, lines));
+        const double takes = 3.0 + static_cast<double>(k);
+        if (takes > room) continue;
+        room -= takes;
+        ++offer.counts[k];
+      }
+      offer.worth = -0.01 * below(random, 300);
+      offer.wood = 5.0;
+      if (p == 0) {
+        for (std::size_t k = 0; k < lines; ++k) made.demand.lines[k].wanted += offer.counts[k];
+      }
+      made.plans.back().push_back(offer);
+    }
+  }
+  return made;
+}
+
+struct Ended {
+  int questions = 0, missing = 0, wanted = 0;
+  double worth = 0;
+};
+
+/// The whole search with an end of time after so many questions.
+Ended search_for(const Case& yard, int questions) {
+  Ended ended;
+  Search search = search_of(yard);
+  search.oracle = [&, inner = search.oracle](std::size_t log, const Ask& ask) {
+    ++ended.questions;
+    return inner(log, ask);
+  };
+  search.settings.watch.gone = [&] { return static_cast<double>(ended.questions) / questions; };
+  search.settings.watch.stop = [&] { return ended.questions >= questions; };
+  seed(search);
+  generate(search);
+  refine(search);
+  const Choice choice = choose(search);
+  ended.worth = worth_of(yard.demand, choice);
+  ended.missing = missing_in(yard.demand, counts_of(choice, yard.demand.kinds.size()));
+  for (const Line& line : yard.demand.lines) ended.wanted += line.wanted;
+  return ended;
+}
+
+// Time is counted in questions here. The list takes all that is in the first plan of each log.
+TEST(Choice, ThatIsEndedEarlyFillsNearlyAsMuchAsTheEnd) {
+  std::mt19937 random(13);
+  for (int trial = 0; trial < 3; ++trial) {
+    const Case yard = many_logs(random, 12);
+    const Ended whole = search_for(yard, 1000000);
+    EXPECT_EQ(whole.missing, 0) << "trial " << trial;
+    for (const int part : {15, 40}) {
+      const Ended ended = search_for(yard, whole.questions * part / 100);
+      EXPECT_LT(ended.questions, whole.questions / 2) << "trial " << trial;
+      EXPECT_LE(50 * ended.missing, ended.wanted) << part << " of 100, trial " << trial;
+      EXPECT_GE(ended.worth, 0.97 * whole.worth) << part << " of 100, trial " << trial;
+    }
+  }
 }
 
 }  // namespace
