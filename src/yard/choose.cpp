@@ -14,7 +14,8 @@ namespace {
 
 constexpr double hair = 1e-6;  // of the currency
 // Shares of the time that is left.
-constexpr double time_to_fill = 0.6, time_to_ask = 0.35, time_to_refine = 0.15, time_to_sweep = 0.4;
+constexpr double time_to_fill = 0.6, time_to_ask = 0.35, time_to_refine = 0.15, time_to_sweep = 0.4,
+                 time_to_fit = 0.8;
 constexpr double until_none_is_better = -1.0;
 constexpr double some = 0.5;          // pieces, by shares of plans
 constexpr double fine_share = 1e-2;   // of the list's value: what asking all logs so must bring
@@ -291,7 +292,7 @@ bool look_finely(Search& search) {
 Choice choose_of_many(Search& search) {
   Choice choice = solve_whole(search.demand, search.logs, search.pool, few_nodes);
   {
-    const TimeShare share(search, time_to_sweep);
+    const TimeShare share(search, time_to_fit);
     if (!near_bound(search, choice, near_share)) {
       const Choice settled = settle_one_by_one(search);
       if (better(search.demand, settled, choice)) choice = settled;

@@ -164,7 +164,9 @@ void put_sums(YardPlan& plan, const Search& search, const Choice& choice,
 }
 
 /// Sets `aim` and the price of the wood, and chooses.
-Choice fill_or_earn(Search& search, YardPlan& plan, const YardSettings& settings) {
+/// @param hurried whether anything was cut short for want of time
+Choice fill_or_earn(Search& search, YardPlan& plan, const YardSettings& settings,
+                    const std::atomic<bool>& hurried) {
   const auto missing = [&](const Choice& choice) {
     return missing_in(search.demand, counts_of(choice, search.demand.kinds.size()));
   };
@@ -173,7 +175,7 @@ Choice fill_or_earn(Search& search, YardPlan& plan, const YardSettings& settings
     refine(search);
     Choice choice = choose(search);
     // Ended early, what is chosen for the list is nearly all of it.
-    if (settings.list_first || missing(choice) == 0 || search.stopped()) return choice;
+    if (settings.list_first || missing(choice) == 0 || search.stopped() || hurried) return choice;
   }
   plan.aim = Aim::most_net;
   plan.wood_price = settings.wood_price.value_or(0.0);
@@ -223,7 +225,7 @@ YardPlan plan_yard(const std::vector<YardLog>& logs, const Order& order, const M
     throw UserError(Fault::interrupted,
                     "Stopped before any plan was found; nothing was written. Give it more time.");
   }
-  const Choice choice = fill_or_earn(search, plan, settings);
+  const Choice choice = fill_or_earn(search, plan, settings, hurried);
   const auto counts = counts_of(choice, search.demand.kinds.size());
   put_plans(plan, search, choice, counts);
   put_list(plan, search, counts, before);

@@ -177,14 +177,14 @@ TEST(Choice, ByAskingLogsForPlansIsNearlyAlwaysThatOfTryingEveryCombination) {
 /// The list takes about what all logs give.
 Case many_logs(std::mt19937& random, int logs) {
   Case made;
-  constexpr int lines = 8;
+  constexpr int lines = 14;
   for (std::size_t i = 0; i < lines; ++i) {
     made.demand.kinds.push_back({i, 0, 3.0 + static_cast<double>(i)});
     made.demand.lines.push_back({i, 0, 0.0, 300.0});
   }
   for (int l = 0; l < logs; ++l) {
     made.plans.emplace_back();
-    for (int p = 0; p < 60; ++p) {
+    for (int p = 0; p < 40; ++p) {
       Offer offer;
       offer.log = static_cast<std::size_t>(l);
       offer.counts.assign(lines, 0);
@@ -235,8 +235,8 @@ Ended search_for(const Case& yard, int questions) {
 // Time is counted in questions here. The list takes all that is in the first plan of each log.
 TEST(Choice, ThatIsEndedEarlyFillsNearlyAsMuchAsTheEnd) {
   std::mt19937 random(13);
-  for (int trial = 0; trial < 3; ++trial) {
-    const Case yard = many_logs(random, 12);
+  for (int trial = 0; trial < 2; ++trial) {
+    const Case yard = many_logs(random, 20);
     const Ended whole = search_for(yard, 1000000);
     EXPECT_EQ(whole.missing, 0) << "trial " << trial;
     for (const int part : {15, 40}) {
