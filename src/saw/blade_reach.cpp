@@ -47,8 +47,9 @@ Span span_at_bunks(const Wood& wood, const Catalogue& catalogue, const Pose& pos
 
 BladeReach blade_reach(const Wood& wood, const Catalogue& catalogue, const Pose& pose,
                        const std::optional<CantClip>& clip) {
+  if (catalogue.turn_cost <= 0.0) return {};
   const Span span = span_at_bunks(wood, catalogue, pose, clip);
-  if (catalogue.turn_cost <= 0.0 || span.lowest > span.highest) return {};
+  if (span.lowest > span.highest) return {};
   const HeightGrid& grid = catalogue.grid;
   const double least = span.lowest + catalogue.lowest_cut + catalogue.kerf + hair;
   const double most = span.highest - catalogue.lowest_cut - hair;

@@ -65,7 +65,7 @@ class Solver {
         items_(items_of(table)),
         nothing_(nothing_above(table.cut_cost.size())),
         any_(table.cut_cost, nothing_),
-        with_(any_) {
+        with_(needed >= 0 ? any_ : Above({}, {})) {
     lowest_ = table.levels;
     for (const Item& item : items_) {
       if (item.last < item.first) continue;
