@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <array>
-#include <numbers>
 
 #include "frame.hpp"
 #include "kerfwright/saw/opening.hpp"
@@ -73,7 +72,7 @@ Body body_of(const AroundLayout& around, std::size_t step, double kerf, const st
   const auto mine = static_cast<std::size_t>(next.direction);
   const std::size_t other = 1 - mine;
   Body body{SetupKind::log, around.poses[mine], name};
-  if (!next.upper) body.pose = {body.pose.roll + std::numbers::pi, -body.pose.slope};
+  if (!next.upper) body.pose = upside_down(body.pose);
   body.lean = across_of(around.poses[other], 0.0, body.pose).lean;
   const bool lower_is_left = Frame(around.poses[other]).up.dot(Frame(body.pose).across) > 0.0;
   const auto at = [&](double height) {
@@ -89,7 +88,7 @@ Body body_of(const AroundLayout& around, std::size_t step, double kerf, const st
 
 Body turned_over(const Body& body) {
   Body turned = body;
-  turned.pose = {body.pose.roll + std::numbers::pi, -body.pose.slope};
+  turned.pose = upside_down(body.pose);
   turned.lean = -body.lean;
   turned.face_left = -body.face_right;
   turned.face_right = -body.face_left;

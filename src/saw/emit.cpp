@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 #include "body.hpp"
 #include "edging_cuts.hpp"
@@ -114,9 +113,8 @@ class Writer {
       const Eigen::Vector3d now_up = reached ? outwards : Eigen::Vector3d(-outwards);
       if (number == 0 || now_up.dot(up) < 0.999) {
         up = now_up;
-        number = reached
-                     ? book_.setup(body.kind, body.pose.roll, body.pose.slope)
-                     : book_.setup(body.kind, body.pose.roll + std::numbers::pi, -body.pose.slope);
+        const Pose pose = reached ? body.pose : upside_down(body.pose);
+        number = book_.setup(body.kind, pose.roll, pose.slope);
       }
       const std::string off = name_of(step.flitch, step.direction);
       const bool last = i + 1 == around.steps.size();
@@ -244,7 +242,8 @@ class Writer {
       if (body.floor) lay_on_spacer(number, planes.back() - 0.5 * mill_.kerf - *body.floor);
       return;
     }
-    number = book_.setup(body.kind, body.pose.roll + std::numbers::pi, -body.pose.slope);
+    const Pose other = upside_down(body.pose);
+    number = book_.setup(body.kind, other.roll, other.slope);
     for (std::size_t i = planes.size(); i-- > from_above;) {
       const bool last = i == from_above;
       const std::string below = last ? regions[i] : book_.name("body");

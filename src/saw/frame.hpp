@@ -3,6 +3,7 @@
 #include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "profile.hpp"
 
@@ -33,6 +34,9 @@ struct Frame {
 inline Pose pose_with_up(const Eigen::Vector3d& up) {
   return {std::atan2(up.y(), up.z()), std::clamp(up.x(), -1.0, 1.0)};
 }
+
+/// Half a turn further: the same planes, seen from the other side.
+inline Pose upside_down(const Pose& pose) { return {pose.roll + std::numbers::pi, -pose.slope}; }
 
 /// Mean height of the pith in a pose, mm.
 inline double pith_height(const Wood& wood, const Pose& pose) {

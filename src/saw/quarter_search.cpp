@@ -26,8 +26,6 @@ Sides sides_of(const Wood& wood, const Catalogue& catalogue, const Pose& pose) {
   return {pose, std::make_unique<Profile>(wood, pose, catalogue.grid)};
 }
 
-Pose upside_down(const Pose& pose) { return {pose.roll + std::numbers::pi, -pose.slope}; }
-
 /// One quarter parallel to its face at `floor`, at first only bounded.
 class QuarterSawing {
  public:
