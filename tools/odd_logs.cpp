@@ -235,6 +235,15 @@ Outcome saw(int seed, const Task& task) {
     write_file(name + ".mill.toml", to_toml(mill));
     write_file(name + ".truth.json", shape_to_json(true_shape(log, scan.scan_to_log)));
   }
+  const auto known_value = [&] {
+    try {
+      return plan_log(true_shape(log, scan.scan_to_log), order, mill,
+                      hurried(task.settings, task.seconds))
+          .totals.value;
+    } catch (const UserError&) {
+      return 0.0;
+    }
+  };
   LogShape shape;
   SawPlan plan;
   try {
@@ -248,7 +257,8 @@ Outcome saw(int seed, const Task& task) {
     if (task.seconds <= 0.0) return {End::whole, "not planned"};
     plan = plan_log(shape, order, mill, hurried(task.settings, task.seconds));
   } catch (const UserError& error) {
-    return {error.fault() == Fault::no_product_fits ? End::no_plan : End::refused, error.what()};
+    if (error.fault() != Fault::no_product_fits) return {End::refused, error.what()};
+    return {.end = End::no_plan, .words = error.what(), .known = known_value()};
   }
   Outcome outcome;
   outcome.words = lacking(plan, shape);
@@ -258,13 +268,7 @@ Outcome saw(int seed, const Task& task) {
   outcome.end = End::whole;
   outcome.claimed = judged.value_claimed;
   outcome.there = judged.value_there;
-  try {
-    outcome.known = plan_log(true_shape(log, scan.scan_to_log), order, mill,
-                             hurried(task.settings, task.seconds))
-                        .totals.value;
-  } catch (const UserError&) {
-    outcome.known = 0.0;
-  }
+  outcome.known = known_value();
   return outcome;
 }
 
@@ -294,6 +298,7 @@ int main(int argc, char** argv) {
   app.add_flag("--tell", task.tell, "how far the shapes are off, and what is missing");
   CLI11_PARSE(app, argc, argv);
   std::map<End, int> ends;
+  int missed = 0;
   std::vector<double> of_claimed, of_known;
   for (int seed = task.first; seed < task.first + task.logs; ++seed) {
     Outcome outcome;
@@ -303,6 +308,7 @@ int main(int argc, char** argv) {
       outcome.words = error.what();
     }
     ++ends[outcome.end];
+    missed += outcome.end == End::no_plan && outcome.known > 0.0;
     std::printf("     %d claimed %.2f there %.2f known %.2f %s\n", static_cast<int>(outcome.end),
                 outcome.claimed, outcome.there, outcome.known, outcome.words.c_str());
     std::fflush(stdout);
@@ -310,8 +316,9 @@ int main(int argc, char** argv) {
     of_claimed.push_back(outcome.there / outcome.claimed);
     if (outcome.known > 0.0) of_known.push_back(outcome.there / outcome.known);
   }
-  std::printf("whole %d, no product fits %d, refused %d, wrong %d\n", ends[End::whole],
-              ends[End::no_plan], ends[End::refused], ends[End::wrong]);
+  std::printf(
+      "whole %d, no product fits %d (in the known solid %d of them), refused %d, wrong %d\n",
+      ends[End::whole], ends[End::no_plan], missed, ends[End::refused], ends[End::wrong]);
   std::printf("| value really there, over | logs | mean | one in twenty below | worst |\n");
   std::printf("| --- | --- | --- | --- | --- |\n");
   print_shares("what the plan claims", of_claimed);
