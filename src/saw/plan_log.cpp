@@ -10,6 +10,7 @@
 #include "kerfwright/saw/replay.hpp"
 #include "kerfwright/trade/target_size.hpp"
 #include "mill_limits.hpp"
+#include "plan_if_any.hpp"
 #include "planner.hpp"
 #include "setting_errors.hpp"
 
@@ -247,8 +248,10 @@ std::string not_so(const PlanSettings& settings) {
 
 }  // namespace
 
-SawPlan plan_log(const LogShape& shape, const Order& wished, const Mill& mill,
-                 const PlanSettings& settings) {
+namespace saw {
+
+std::optional<SawPlan> plan_if_any(const LogShape& shape, const Order& wished, const Mill& mill,
+                                   const PlanSettings& settings) {
   check(shape, settings);
   const Order order = green_order(wished, mill);
   refuse_patterns_without_product(settings, order);
@@ -259,16 +262,23 @@ SawPlan plan_log(const LogShape& shape, const Order& wished, const Mill& mill,
   SawPlan plan = told(best_plan(shape, with_figure_of(order, shape), mill, settings));
   plan.order = order;
   omp_set_num_threads(threads_before);
-  if (plan.boards.empty()) {
-    if (settings.watch.stopped()) {
-      throw UserError(Fault::interrupted,
-                      "Stopped before any plan was found; nothing was written. Give it more time.");
-    }
-    const bool otherwise = !settings.patterns.empty() && can_be_sawn(shape, order, mill);
-    throw UserError(Fault::no_product_fits,
-                    otherwise ? not_so(settings) : nothing_fits(shape, order, mill, settings));
-  }
+  if (plan.boards.empty()) return std::nullopt;
   return plan;
+}
+
+}  // namespace saw
+
+SawPlan plan_log(const LogShape& shape, const Order& order, const Mill& mill,
+                 const PlanSettings& settings) {
+  if (auto plan = saw::plan_if_any(shape, order, mill, settings)) return std::move(*plan);
+  if (settings.watch.stopped()) {
+    throw UserError(Fault::interrupted,
+                    "Stopped before any plan was found; nothing was written. Give it more time.");
+  }
+  const Order green = green_order(order, mill);
+  const bool otherwise = !settings.patterns.empty() && can_be_sawn(shape, green, mill);
+  throw UserError(Fault::no_product_fits,
+                  otherwise ? not_so(settings) : nothing_fits(shape, green, mill, settings));
 }
 
 }  // namespace kerfwright

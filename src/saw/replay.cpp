@@ -11,6 +11,7 @@
 #include "kerfwright/shape/mark_geometry.hpp"
 #include "kerfwright/shape/section.hpp"
 #include "kerfwright/trade/inches.hpp"
+#include "surely_inside.hpp"
 #include "worth.hpp"
 
 namespace kerfwright {
@@ -48,16 +49,16 @@ double clearance(const Origin& origin, const Vector3d& point) {
 
 std::string label(const Board& board) { return "Board " + std::to_string(board.id); }
 
-/// Of the rim of a section that is smaller than the board by `across` and `up` mm on both sides.
-double rim_depth(const Board& board, const LogShape& shape, double a, double across, double up) {
+/// Visits points, 10 mm apart at most, of the rim of a section that is smaller than the board by
+/// `across` and `up` mm on both sides.
+template <typename Visit>
+void visit_rim(const Board& board, double a, double across, double up, Visit visit) {
   constexpr double probe_step = 10.0;
   const auto steps = [](double size) {
     return std::max(1, static_cast<int>(std::ceil(size / probe_step)));
   };
-  double least = 1e9;
   const auto probe = [&](double b, double c) {
-    const Vector3d point = board.corner + a * board.along + b * board.across + c * board.up;
-    least = std::min(least, depth_inside(shape, point, Bark::off));
+    visit(Vector3d(board.corner + a * board.along + b * board.across + c * board.up));
   };
   for (int i = 0; i <= steps(board.width); ++i) {
     const double b = across + (board.width - 2.0 * across) * i / steps(board.width);
@@ -69,13 +70,21 @@ double rim_depth(const Board& board, const LogShape& shape, double a, double acr
     probe(across, c);
     probe(board.width - across, c);
   }
-  return least;
+}
+
+/// Visits both rims that a section of a board must have in the wood.
+template <typename Visit>
+void visit_section(const Board& board, const Wane& wane, double a, Visit visit) {
+  const double across = wane.width * board.width;
+  const double up = wane.thickness * board.thickness;
+  visit_rim(board, a, 0.0, up, visit);
+  if (across != 0.0 || up != 0.0) visit_rim(board, a, across, 0.0, visit);
 }
 
 class Paper {
  public:
   Paper(const SawPlan& plan, const LogShape& shape, const ReplaySettings& settings)
-      : plan_(plan), shape_(shape), tolerance_(settings.tolerance + rounding) {}
+      : plan_(plan), shape_(shape), surely_(shape), tolerance_(settings.tolerance + rounding) {}
 
   Replay saw() {
     if (!all_finite()) {
@@ -340,12 +349,12 @@ class Paper {
     const int steps = std::max(1, static_cast<int>(std::ceil(board.length / 10.0)));
     for (int i = 0; i <= steps; ++i) {
       const double a = board.length * i / steps;
-      const double depth = section_depth(board, product.wane, shape_, a);
+      const double depth = depth_if_outside(board, product.wane, a);
       if (depth < worst) {
         worst = depth;
         worst_at = a;
       }
-      if (product.wane.length < 1.0 && section_depth(board, {}, shape_, a) < -tolerance_) ++waney;
+      if (product.wane.length < 1.0 && depth_if_outside(board, {}, a) < -tolerance_) ++waney;
     }
     // Sections stand for the stretch about them, so that one more may be met.
     if (waney > product.wane.length * steps + 1.0 + 1e-9) {
@@ -363,8 +372,19 @@ class Paper {
            " mm from its near end";
   }
 
+  /// The depth of a section where that is negative, else 0 or more.
+  double depth_if_outside(const Board& board, const Wane& wane, double a) const {
+    double least = 0.0;
+    visit_section(board, wane, a, [&](const Vector3d& point) {
+      if (surely_.inside(point)) return;
+      least = std::min(least, depth_inside(shape_, point, Bark::off));
+    });
+    return least;
+  }
+
   const SawPlan& plan_;
   const LogShape& shape_;
+  saw::SurelyInside surely_;
   std::vector<saw::BoardWorth> worths_;  ///< [board] what it fetches by the marks
   double tolerance_;
   Pieces pieces_;
@@ -374,11 +394,11 @@ class Paper {
 }  // namespace
 
 double section_depth(const Board& board, const Wane& wane, const LogShape& shape, double a) {
-  const double across = wane.width * board.width;
-  const double up = wane.thickness * board.thickness;
-  const double depth = rim_depth(board, shape, a, 0.0, up);
-  if (across == 0.0 && up == 0.0) return depth;  // the same rim
-  return std::min(depth, rim_depth(board, shape, a, across, 0.0));
+  double least = 1e9;
+  visit_section(board, wane, a, [&](const Vector3d& point) {
+    least = std::min(least, depth_inside(shape, point, Bark::off));
+  });
+  return least;
 }
 
 Replay replay(const SawPlan& plan, const LogShape& shape, const ReplaySettings& settings) {

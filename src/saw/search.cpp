@@ -14,6 +14,8 @@ namespace {
 
 constexpr std::size_t batch =
     16;  // poses between two looks at the best so far; the same on any machine
+constexpr std::size_t few_at_once = 2;  // likewise, where they are no more than a batch
+constexpr double not_bounded = 1e300;
 constexpr std::size_t always_looked_at = 12;  // poses, even where the search is stopped at once
 constexpr int most_halvings = 5;              // of the turns, from coarse to fine
 constexpr int coarse_turns = 30;              // over half a circle, at the first look for cants
@@ -165,30 +167,47 @@ std::vector<Place> places_from_coarse_to_fine(const SearchSpace& space) {
   return places;
 }
 
+/// What sawing through and through can bring at most in each place.
+std::vector<double> live_bounds(const Wood& wood, const Catalogue& catalogue,
+                                const SearchSpace& space, const std::vector<Place>& places) {
+  std::vector<double> bound(places.size());
+#pragma omp parallel for schedule(dynamic, 4)
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    // However soon it is stopped, some poses are looked at.
+    if (i >= always_looked_at && space.watch.stopped()) continue;
+    bound[i] = PoseSearch(wood, catalogue, pose_at(space, places[i])).live_bound();
+  }
+  return bound;
+}
+
 }  // namespace
 
 std::vector<LogPlan> search_live(const Wood& wood, const Catalogue& catalogue,
                                  const SearchSpace& space) {
   const std::vector<Place> places = places_from_coarse_to_fine(space);
   const std::size_t count = places.size();
-  std::vector<double> bound(count);
-#pragma omp parallel for schedule(dynamic, 4)
-  for (std::size_t i = 0; i < count; ++i) {
-    // However soon it is stopped, some poses are looked at.
-    if (i >= always_looked_at && space.watch.stopped()) continue;
-    bound[i] = PoseSearch(wood, catalogue, pose_at(space, places[i])).live_bound();
-  }
+  // Few are all planned, and none of them is bounded before.
+  const bool few = count <= batch;
+  const std::vector<double> bound =
+      few ? std::vector<double>(count, not_bounded) : live_bounds(wood, catalogue, space, places);
   std::vector<std::size_t> order(count);
   std::iota(order.begin(), order.end(), std::size_t{0});
   std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
     return bound[a] != bound[b] ? bound[a] > bound[b] : places[a] < places[b];
   });
+  const auto most = static_cast<std::size_t>(space.keep);
   std::vector<LogPlan> kept;
-  for (std::size_t start = 0; start < count; start += batch) {
-    const double cutoff = kept.empty() ? 0.0 : kept.front().worth;
-    if (bound[order[start]] <= cutoff || (start > 0 && space.watch.stopped())) break;
+  const auto cutoff_for = [&] {
+    if (!few) return kept.empty() ? 0.0 : kept.front().worth;
+    return kept.size() < most ? 0.0 : kept.back().worth;  // what is not kept need not be known
+  };
+  const std::size_t at_once = few && most < count ? few_at_once : batch;
+  for (std::size_t start = 0; start < count; start += at_once) {
+    const double cutoff = cutoff_for();
+    if (bound[order[start]] <= cutoff) break;
+    if (!few && start > 0 && space.watch.stopped()) break;
     space.watch.say("through and through", static_cast<double>(start) / static_cast<double>(count));
-    const std::size_t size = std::min(batch, count - start);
+    const std::size_t size = std::min(at_once, count - start);
     std::vector<LogPlan> found(size);
 #pragma omp parallel for schedule(dynamic, 1)
     for (std::size_t i = 0; i < size; ++i) {
@@ -197,7 +216,7 @@ std::vector<LogPlan> search_live(const Wood& wood, const Catalogue& catalogue,
       found[i] = PoseSearch(wood, catalogue, pose_at(space, places[at])).best_live(cutoff);
     }
     for (LogPlan& plan : found) kept.push_back(std::move(plan));
-    keep_best(kept, static_cast<std::size_t>(space.keep));
+    keep_best(kept, most);
   }
   return kept;
 }

@@ -17,9 +17,10 @@ constexpr double hair = 1e-6;  // of the currency
 constexpr double time_to_fill = 0.6, time_to_ask = 0.35, time_to_refine = 0.15, time_to_sweep = 0.4,
                  time_to_fit = 0.8;
 constexpr double until_none_is_better = -1.0;
-constexpr double some = 0.5;          // pieces, by shares of plans
-constexpr double fine_share = 1e-2;   // of the list's value: what asking all logs so must bring
-constexpr std::size_t looked_at = 4;  // logs that are asked with all care before all others
+constexpr double some = 0.5;         // pieces, by shares of plans
+constexpr double fine_share = 1e-2;  // of the list's value: what asking all logs so must bring …
+constexpr std::size_t fine_logs = 30;  // … of up to so many; of more each must bring no less
+constexpr std::size_t looked_at = 4;   // logs that are asked with all care before all others
 constexpr int few_nodes = 500;  // of the search for whole plans where logs are fitted after it
 // Times its own value: what a piece counts at least when a log is asked for the rest of the list.
 constexpr double missing_factor = 3.0, spare_factor = 0.3;
@@ -262,7 +263,8 @@ Choice choose_of_few(Search& search) {
 }
 
 /// Asks logs with all care at the last prices: one of middling worth, a few if that says that it
-/// pays, all if those do. It takes most of the time of a search and hardly ever brings anything.
+/// pays, all if those do. It takes most of the time of a search and hardly ever brings anything, so
+/// that of many logs, which take as long each, each must bring as much of the list as of thirty.
 /// @returns whether all were asked
 bool look_finely(Search& search) {
   const Relaxed relaxed = solve_relaxed(search.demand, search.pool, one_each(search));
@@ -276,7 +278,8 @@ bool look_finely(Search& search) {
   };
   std::stable_sort(logs.begin(), logs.end(),
                    [&](std::size_t a, std::size_t b) { return from_middle(a) < from_middle(b); });
-  const double must_bring = fine_share * value_of_list(search.demand);
+  const double each_must_bring = fine_share * value_of_list(search.demand) /
+                                 static_cast<double>(std::min(fine_logs, search.logs));
   double gain = 0.0;
   std::size_t done = 0;
   for (const std::size_t end : {std::size_t{1}, looked_at, logs.size()}) {
@@ -284,7 +287,7 @@ bool look_finely(Search& search) {
     const auto at = [&](std::size_t i) { return logs.begin() + static_cast<std::ptrdiff_t>(i); };
     gain += ask_logs(search, {at(done), at(to)}, ask, &relaxed, 0.0, 1.0);
     done = to;
-    if (gain * static_cast<double>(search.logs) < must_bring * static_cast<double>(done)) break;
+    if (gain < each_must_bring * static_cast<double>(done)) break;
   }
   return done == logs.size();
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <numeric>
 #include <random>
+#include <set>
 
 #include "all_logs.hpp"
 
@@ -39,7 +40,8 @@ std::vector<Offer> offers_of(const std::vector<Offer>& pool, const Copies& copie
 }
 
 /// Asks some logs for the rest of a list at the prices of its programme.
-void ask_for_rest(Search& search, const Demand& rest, const std::vector<std::size_t>& logs,
+/// @returns whether any offered what was not in the pool: else the same would be asked again
+bool ask_for_rest(Search& search, const Demand& rest, const std::vector<std::size_t>& logs,
                   const Copies& copies) {
   const Relaxed relaxed = solve_relaxed(rest, offers_of(search.pool, copies), copies);
   Ask ask = question(rest, relaxed.prices, Care::coarse);
@@ -48,9 +50,11 @@ void ask_for_rest(Search& search, const Demand& rest, const std::vector<std::siz
   visit_all_logs(logs.size(), search.settings.threads, [&](std::size_t i) {
     if (!search.stopped()) offers[i] = search.asked(logs[i], ask);
   });
+  bool any_new = false;
   for (const auto& offer : offers) {
-    if (offer) add_offer(search.pool, *offer);
+    if (offer) any_new = add_offer(search.pool, *offer) || any_new;
   }
+  return any_new;
 }
 
 /// Takes the plans with the largest shares, one a log.
@@ -73,7 +77,12 @@ std::size_t settle(const Relaxed& relaxed, const std::vector<Offer>& offers, std
   return settled;
 }
 
-bool refit(Search& search, Choice& choice, const std::vector<std::size_t>& group) {
+struct Refit {
+  bool better = false;  ///< the choice
+  bool known = false;   ///< at last the group offered nothing new
+};
+
+Refit refit(Search& search, Choice& choice, const std::vector<std::size_t>& group) {
   Choice others = choice;
   Copies copies(search.logs, 0.0);
   for (const std::size_t log : group) {
@@ -81,14 +90,15 @@ bool refit(Search& search, Choice& choice, const std::vector<std::size_t>& group
     copies[log] = 1.0;
   }
   const Demand rest = rest_of(search.demand, others);
-  for (int round = 0; round < group_rounds && !search.stopped(); ++round) {
-    ask_for_rest(search, rest, group, copies);
+  Refit done;
+  for (int round = 0; round < group_rounds && !done.known && !search.stopped(); ++round) {
+    done.known = !ask_for_rest(search, rest, group, copies);
   }
   const Choice found = solve_whole(rest, search.logs, offers_of(search.pool, copies), group_nodes);
   for (const std::size_t log : group) others[log] = found[log];
-  if (!better(search.demand, others, choice)) return false;
-  choice = others;
-  return true;
+  done.better = better(search.demand, others, choice);
+  if (done.better) choice = others;
+  return done;
 }
 
 }  // namespace
@@ -130,15 +140,25 @@ bool refit_groups(Search& search, Choice& choice) {
   bool improved = false;
   int failed = 0;
   const std::size_t most = tries * search.logs / 2;
+  std::set<std::vector<std::size_t>> tried;  // groups that would be asked the same, in vain
   for (std::size_t n = 0; n < most && !search.stopped(); ++n) {
     if (near_bound(search, choice, near_share)) break;
     for (std::size_t i = 0; i < size; ++i) {
       std::swap(logs[i], logs[i + random() % (logs.size() - i)]);
     }
-    const bool now =
-        refit(search, choice, {logs.begin(), logs.begin() + static_cast<std::ptrdiff_t>(size)});
-    improved = improved || now;
-    failed = now ? 0 : failed + 1;
+    const std::vector<std::size_t> group(logs.begin(),
+                                         logs.begin() + static_cast<std::ptrdiff_t>(size));
+    std::vector<std::size_t> sorted = group;
+    std::sort(sorted.begin(), sorted.end());
+    Refit done;
+    if (!tried.contains(sorted)) {
+      const std::size_t offers = search.pool.size();
+      done = refit(search, choice, group);
+      if (done.better || search.pool.size() > offers) tried.clear();
+      if (done.known && !done.better) tried.insert(sorted);
+    }
+    improved = improved || done.better;
+    failed = done.better ? 0 : failed + 1;
     const bool missing =
         missing_in(search.demand, counts_of(choice, search.demand.kinds.size())) > 0;
     if (failed >= (missing ? 2 * in_vain : in_vain)) break;

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "kerfwright/error.hpp"
+#include "plan_if_any.hpp"
 #include "planner.hpp"
 #include "worth.hpp"
 
@@ -173,12 +174,11 @@ Oracle planner_oracle(const Yard& yard, const Demand& demand) {
     settings.threads = ask.threads;
     const LogShape& shape = yard.logs[log].shape;
     try {
-      SawPlan plan = plan_log(shape, order, yard.mill, settings);
-      return offer_of(log, std::move(plan), shape, yard.order, demand);
+      std::optional<SawPlan> plan = saw::plan_if_any(shape, order, yard.mill, settings);
+      if (!plan) return std::nullopt;
+      return offer_of(log, std::move(*plan), shape, yard.order, demand);
     } catch (const UserError& error) {
-      const bool none =
-          error.fault() == Fault::no_product_fits || error.fault() == Fault::interrupted;
-      if (!none) throw;
+      if (error.fault() != Fault::no_product_fits) throw;  // it suits no pattern
       return std::nullopt;
     }
   };

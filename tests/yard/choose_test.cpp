@@ -175,7 +175,7 @@ TEST(Choice, ByAskingLogsForPlansIsNearlyAlwaysThatOfTryingEveryCombination) {
 
 /// Many logs alike, each with many plans: what a plan gives of one line it cannot give of another.
 /// The list takes about what all logs give.
-Case many_logs(std::mt19937& random, int logs) {
+Case many_logs(std::mt19937& random, int logs, int plans) {
   Case made;
   constexpr int lines = 14;
   for (std::size_t i = 0; i < lines; ++i) {
@@ -184,7 +184,7 @@ Case many_logs(std::mt19937& random, int logs) {
   }
   for (int l = 0; l < logs; ++l) {
     made.plans.emplace_back();
-    for (int p = 0; p < 40; ++p) {
+    for (int p = 0; p < plans; ++p) {
       Offer offer;
       offer.log = static_cast<std::size_t>(l);
       offer.counts.assign(lines, 0);
@@ -235,7 +235,7 @@ Ended search_for(const Case& yard, int questions) {
 // Time is counted in questions here. The list takes all that is in the first plan of each log.
 TEST(Choice, ThatIsEndedEarlyFillsNearlyAsMuchAsTheEnd) {
   std::mt19937 random(13);
-  const Case yard = many_logs(random, 20);
+  const Case yard = many_logs(random, 12, 20);
   const Ended whole = search_for(yard, 1000000);
   EXPECT_EQ(whole.missing, 0);
   for (const int part : {15, 40}) {
@@ -244,6 +244,76 @@ TEST(Choice, ThatIsEndedEarlyFillsNearlyAsMuchAsTheEnd) {
     EXPECT_LE(50 * ended.missing, ended.wanted) << part << " of 100";
     EXPECT_GE(ended.worth, 0.97 * whole.worth) << part << " of 100";
   }
+}
+
+/// Logs that are all alike: with all care each gives the same for `saved` less.
+struct Alike {
+  Case yard;
+  std::vector<int> finely;  ///< of each log, how often it was asked with all care
+
+  Search search(double saved) {
+    Search search = search_of(yard);
+    search.oracle = [this, saved, inner = search.oracle](std::size_t log, const Ask& ask) {
+      auto offer = inner(log, ask);
+      if (ask.care != Care::fine) return offer;
+      ++finely[log];
+      if (offer) offer->worth += saved;
+      return offer;
+    };
+    return search;
+  }
+};
+
+Alike alike(int logs) {
+  Alike made;
+  made.finely.assign(static_cast<std::size_t>(logs), 0);
+  made.yard.demand.kinds = {{0, 0, 10.0}, {1, 0, 10.0}};
+  made.yard.demand.lines = {{0, logs, 0.0, 300.0}, {1, logs, 0.0, 300.0}};
+  for (int l = 0; l < logs; ++l) {
+    const auto log = static_cast<std::size_t>(l);
+    made.yard.plans.push_back({{log, {2, 0}, -3.0, 2.0}, {log, {0, 2}, -3.0, 2.0}});
+  }
+  return made;
+}
+
+// The list is worth 20 a log: 0.25 is more than a hundredth of that, and on 90 logs it takes
+// three times as long to have it as on 30.
+TEST(Choice, AsksAllLogsWithAllCareOnlyWhereEachBringsEnoughOfTheList) {
+  const auto asked = [](int logs, double saved) {
+    Alike made = alike(logs);
+    Search search = made.search(saved);
+    seed(search);
+    generate(search);
+    refine(search);
+    const Choice choice = choose(search);
+    EXPECT_EQ(missing_in(search.demand, counts_of(choice, 2)), 0);
+    return std::count_if(made.finely.begin(), made.finely.end(), [](int n) { return n > 0; });
+  };
+  EXPECT_EQ(asked(30, 0.25), 30);
+  EXPECT_EQ(asked(30, 0.15), 1);
+  EXPECT_EQ(asked(90, 0.25), 1);
+  EXPECT_EQ(asked(90, 0.65), 90);
+}
+
+// Where no log of a group offers anything new its prices stay, and so would its questions.
+TEST(Choice, AsksNoLogTheSameTwiceOnEnd) {
+  std::mt19937 random(14);
+  const Case yard = many_logs(random, 8, 12);
+  Search search = search_of(yard);
+  using Question = std::pair<std::vector<double>, std::vector<std::optional<int>>>;
+  std::vector<Question> last(search.logs);
+  int twice = 0;
+  search.oracle = [&, inner = search.oracle](std::size_t log, const Ask& ask) {
+    const Question question{ask.prices, ask.limits};
+    twice += question == last[log] && ask.care == Care::coarse ? 1 : 0;
+    last[log] = question;
+    return inner(log, ask);
+  };
+  seed(search);
+  generate(search);
+  refine(search);
+  choose(search);
+  EXPECT_EQ(twice, 0);
 }
 
 }  // namespace

@@ -149,6 +149,27 @@ TEST(YardPlan, LeavesTimeToFitLogsTogetherWhereAskingThemTakesMostOfIt) {
   EXPECT_TRUE(plan.stopped);
 }
 
+// Time is counted in questions here. Shares of plans fill the list after six of them, whole plans
+// only later: that is no list that cannot be filled.
+TEST(YardPlan, KeepsTheListFirstWhereTimeEndsBeforeItIsFilled) {
+  const auto logs = three_logs();
+  const Order list = small_list(2, 3, 11);
+  YardSettings settings = quick();
+  settings.plan.threads = 1;
+  EXPECT_TRUE(plan_yard(logs, list, Mill{}, settings).filled());
+  int asked = 0;
+  settings.plan.watch.progress = [&](const std::string& what, double) {
+    asked += what.starts_with("asking") ? 1 : 0;
+  };
+  settings.plan.watch.gone = [&] { return asked / 6.0; };
+  settings.plan.watch.stop = [&] { return asked >= 6; };
+  const YardPlan plan = plan_yard(logs, list, Mill{}, settings);
+  expect_sound(plan, logs);
+  EXPECT_TRUE(plan.stopped);
+  EXPECT_FALSE(plan.filled()) << "or nothing is tested";
+  EXPECT_EQ(plan.aim, Aim::fill);
+}
+
 TEST(YardPlan, CountsWhatIsMadeAlready) {
   const std::vector<YardLog> logs = {three_logs()[0]};
   const YardPlan plan = plan_yard(logs, small_list(2, 3, 1), Mill{}, quick(), {2, 1, 1});
