@@ -37,6 +37,11 @@ struct Options {
 /// s, of all threads
 double processor_time() { return static_cast<double>(std::clock()) / CLOCKS_PER_SEC; }
 
+struct Start {
+  Clock::time_point clock = Clock::now();
+  double processor = processor_time();
+};
+
 std::vector<YardLog> logs_of(const Woodlot& lot) {
   std::vector<YardLog> logs;
   for (std::size_t i = 0; i < lot.logs.size(); ++i) {
@@ -59,7 +64,8 @@ void write(const Woodlot& lot, const std::string& folder) {
 
 /// What a way of planning gives for the list.
 struct Result {
-  double value = 0, cost = 0, used_m3 = 0, seconds = 0;
+  double value = 0, cost = 0, used_m3 = 0;
+  double seconds = 0, processor = 0;  ///< s, by the clock and of all threads
   int pieces = 0, wanted = 0, logs = 0;
   std::vector<std::vector<double>> values;  ///< [product] of each piece that was made
   int made(std::size_t product) const { return static_cast<int>(values[product].size()); }
@@ -78,7 +84,7 @@ void count(Result& result, const SawPlan& plan, const Order& order, double wood_
 
 /// Of all logs together the dearest pieces count for the list, whichever log they come from, as in
 /// the programme; the others fetch what the list says of pieces beyond it.
-void finish(Result& result, const Order& order, Clock::time_point start) {
+void finish(Result& result, const Order& order, const Start& start) {
   for (std::size_t p = 0; p < order.products.size(); ++p) {
     const Product& product = order.products[p];
     std::vector<double>& values = result.values[p];
@@ -91,7 +97,8 @@ void finish(Result& result, const Order& order, Clock::time_point start) {
     result.wanted += *product.wanted;
     result.pieces += std::min(result.made(p), *product.wanted);
   }
-  result.seconds = std::chrono::duration<double>(Clock::now() - start).count();
+  result.seconds = std::chrono::duration<double>(Clock::now() - start.clock).count();
+  result.processor = processor_time() - start.processor;
 }
 
 bool full(const Result& result, const Order& order) {
@@ -111,7 +118,7 @@ Result none_yet(const Order& order) {
 /// whole list, until the list is full.
 Result one_by_one(const std::vector<YardLog>& logs, const std::vector<std::size_t>& sequence,
                   const YardPlan& base, const PlanSettings& settings, bool blindly) {
-  const auto start = Clock::now();
+  const Start start;
   const Order& order = base.order;
   Result result = none_yet(order);
   for (const std::size_t l : sequence) {
@@ -134,9 +141,9 @@ Result one_by_one(const std::vector<YardLog>& logs, const std::vector<std::size_
 }
 
 void print(const char* name, const Result& r, double wood_price) {
-  std::printf("| %-22s | %8.2f | %7.2f | %8.2f | %6.2f | %3d | %5d of %5d | %7.0f |\n", name,
-              r.value, r.cost, r.value - r.cost - wood_price * r.used_m3, r.used_m3, r.logs,
-              r.pieces, r.wanted, r.seconds);
+  std::printf("| %-22s | %8.2f | %7.2f | %8.2f | %6.2f | %3d | %5d of %5d | %7.0f | %7.0f |\n",
+              name, r.value, r.cost, r.value - r.cost - wood_price * r.used_m3, r.used_m3, r.logs,
+              r.pieces, r.wanted, r.seconds, r.processor);
   std::fflush(stdout);
 }
 
@@ -145,17 +152,17 @@ int report(const Options& o) {
   const Order order = parse_order(lot.order, "order.toml");
   const Mill mill = parse_mill(lot.mill, "mill.toml");
   const std::vector<YardLog> logs = logs_of(lot);
-  const auto start = Clock::now();
+  const Start start;
   YardSettings settings = o.settings;
   settings.plan.watch.progress = [&](const std::string& what, double share) {
     if (!o.steps) return;
     std::fprintf(stderr, "%7.1f s, %7.1f of the processor: %s, %.0f %%\n",
-                 std::chrono::duration<double>(Clock::now() - start).count(), processor_time(),
-                 what.c_str(), 100.0 * share);
+                 std::chrono::duration<double>(Clock::now() - start.clock).count(),
+                 processor_time(), what.c_str(), 100.0 * share);
   };
   if (o.seconds > 0.0) {
     settings.plan.watch.gone = [&] {
-      return std::chrono::duration<double>(Clock::now() - start).count() / o.seconds;
+      return std::chrono::duration<double>(Clock::now() - start.clock).count() / o.seconds;
     };
     settings.plan.watch.stop = [gone = settings.plan.watch.gone] { return gone() >= 1.0; };
   }
@@ -169,13 +176,13 @@ int report(const Options& o) {
   finish(together, plan.order, start);
   std::printf(
       "%s, %d logs of %.2f m3, seed %llu; %s; wood at %.2f a m3; %d plans looked at, %d of "
-      "%zu replay; result %.2f, bound %.2f; %.0f s of the processor\n",
+      "%zu replay; result %.2f, bound %.2f\n",
       o.kind.c_str(), o.logs, plan.all_m3, static_cast<unsigned long long>(o.seed),
       plan.aim == Aim::fill ? "filled" : "most net", plan.wood_price, plan.plans_looked_at,
-      replayed, plan.sawing.size(), plan.result(), plan.bound.value_or(0.0), processor_time());
+      replayed, plan.sawing.size(), plan.result(), plan.bound.value_or(0.0));
   std::printf(
-      "| way | value | sawing | result | m3 | logs | list filled | s |\n"
-      "| --- | --- | --- | --- | --- | --- | --- | --- |\n");
+      "| way | value | sawing | result | m3 | logs | list filled | s | of the processor |\n"
+      "| --- | --- | --- | --- | --- | --- | --- | --- | --- |\n");
   print("all together", together, plan.wood_price);
   if (!o.all) return 0;
   PlanSettings alone = o.settings.plan;  // the same ways of sawing as the list's own

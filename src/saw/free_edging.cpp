@@ -99,7 +99,6 @@ class FreeEdger::Ways {
     double most = 0.0;
     for (const double lean : leans_of(wood_, edger_.border_, places_[i], places_[j] - 1)) {
       const Segment made = segment(i, j, lean);
-      if (edger_.most_in(flitch_, made.wood, places_[i], places_[j] - 1) <= most + gain) continue;
       const double worth = Edger(edger_.catalogue_, made.border).best(flitch_, made.wood);
       if (worth <= most + gain) continue;
       most = worth;
