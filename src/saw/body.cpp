@@ -10,9 +10,8 @@
 namespace kerfwright::saw {
 namespace {
 
-double sawn_width(const Body& body, const LogShape& shape, double x, double height) {
+double sawn_width(const Body& body, const Outline& outline, double x, double height) {
   const Frame frame(body.pose);
-  const Outline outline = section_outline_at(shape, x, Bark::off);
   double low = 1e9;
   double high = -1e9;
   for (std::size_t j = 0; j < outline.size(); ++j) {
@@ -109,11 +108,21 @@ double bed_under(const Body& body, const LogShape& shape, const Mill& mill) {
   });
 }
 
-double sawn_area(const Body& body, const LogShape& shape, double height) {
+std::vector<Outline> middle_sections(const LogShape& shape) {
+  std::vector<Outline> middles;
+  for (std::size_t i = 0; i + 1 < shape.stations.size(); ++i) {
+    const double x = 0.5 * (shape.stations[i] + shape.stations[i + 1]);
+    middles.push_back(section_outline_at(shape, x, Bark::off));
+  }
+  return middles;
+}
+
+double sawn_area(const Body& body, const LogShape& shape, const std::vector<Outline>& middles,
+                 double height) {
   double area = 0.0;
   for (std::size_t i = 0; i + 1 < shape.stations.size(); ++i) {
     const double x = 0.5 * (shape.stations[i] + shape.stations[i + 1]);
-    area += (shape.stations[i + 1] - shape.stations[i]) * sawn_width(body, shape, x, height);
+    area += (shape.stations[i + 1] - shape.stations[i]) * sawn_width(body, middles[i], x, height);
   }
   return area;
 }

@@ -2,8 +2,10 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "emit.hpp"
+#include "kerfwright/shape/section.hpp"
 
 namespace kerfwright::saw {
 
@@ -34,7 +36,12 @@ Body turned_over(const Body& body);
 /// Height of the bed under a body in the frame of its pose, mm.
 double bed_under(const Body& body, const LogShape& shape, const Mill& mill);
 
+/// Outlines under bark half way between every two stations.
+std::vector<Outline> middle_sections(const LogShape& shape);
+
 /// mm2 of the body's wood in the plane at a height.
-double sawn_area(const Body& body, const LogShape& shape, double height);
+/// @param middles middle_sections of the shape
+double sawn_area(const Body& body, const LogShape& shape, const std::vector<Outline>& middles,
+                 double height);
 
 }  // namespace kerfwright::saw

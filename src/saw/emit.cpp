@@ -25,7 +25,11 @@ struct Layer {
 class Writer {
  public:
   Writer(const LogShape& shape, const Order& order, const Mill& mill)
-      : shape_(shape), mill_(mill), marks_(shape), book_(order, mill, shape.length()) {
+      : shape_(shape),
+        middles_(middle_sections(shape)),
+        mill_(mill),
+        marks_(shape),
+        book_(order, mill, shape.length()) {
     plan_.scan_to_log = shape.scan_to_log;
   }
 
@@ -70,7 +74,7 @@ class Writer {
     const Body log{SetupKind::log, pose, "log"};
     book_.cut(book_.setup(SetupKind::log, pose.roll, pose.slope), "log",
               Frame(pose).up * split.first, Frame(pose).up, halves[0], halves[1],
-              sawn_area(log, shape_, split.first));
+              sawn_area(log, shape_, middles_, split.first));
     std::vector<ToEdge> to_edge;
     for (std::size_t half = 0; half < 2; ++half) {
       const std::array<const QuarterLayout*, 2> quarters = {&split.quarters[2 * half],
@@ -81,7 +85,7 @@ class Writer {
       const Frame frame(split.second_pose);
       book_.cut(book_.setup(SetupKind::log, split.second_pose.roll, split.second_pose.slope),
                 halves[half], frame.up * split.second, frame.up, names[0], names[1],
-                0.5 * sawn_area(body, shape_, split.second));
+                0.5 * sawn_area(body, shape_, middles_, split.second));
       for (std::size_t i = 0; i < 2; ++i) {
         saw_flitches(body_of(*quarters[i], names[i]), quarters[i]->flitches, to_edge);
       }
@@ -122,7 +126,7 @@ class Writer {
           last ? name_of(around.heart, around.heart_direction) : book_.name("body");
       if (!reached) lay_on_spacer(number, thickness_taken(around, i));
       book_.cut(number, left, outwards * plane, up, reached ? off : rest, reached ? rest : off,
-                sawn_area(body, shape_, plane));
+                sawn_area(body, shape_, middles_, plane));
       left = rest;
     }
     return finished(to_edge);
@@ -214,12 +218,12 @@ class Writer {
   void leave_out_empty_cuts(const Body& body, std::vector<double>& planes,
                             std::vector<std::string>& regions) const {
     while (planes.size() > 1 && regions.back().empty() &&
-           sawn_area(body, shape_, planes.back()) <= 0.0) {
+           sawn_area(body, shape_, middles_, planes.back()) <= 0.0) {
       planes.pop_back();
       regions.pop_back();
     }
     while (planes.size() > 1 && regions.front().empty() &&
-           sawn_area(body, shape_, planes.front()) <= 0.0) {
+           sawn_area(body, shape_, middles_, planes.front()) <= 0.0) {
       planes.erase(planes.begin());
       regions.erase(regions.begin());
     }
@@ -235,7 +239,7 @@ class Writer {
       const bool last = i + 1 == planes.size();
       const std::string below = last ? regions[i + 1] : book_.name("body");
       book_.cut(number, left, frame.up * planes[i], frame.up, regions[i], below,
-                sawn_area(body, shape_, planes[i]));
+                sawn_area(body, shape_, middles_, planes[i]));
       left = below;
     }
     if (from_above == planes.size()) {
@@ -248,7 +252,7 @@ class Writer {
       const bool last = i == from_above;
       const std::string below = last ? regions[i] : book_.name("body");
       book_.cut(number, left, frame.up * planes[i], -frame.up, regions[i + 1], below,
-                sawn_area(body, shape_, planes[i]));
+                sawn_area(body, shape_, middles_, planes[i]));
       left = below;
     }
     if (from_above == 0) {  // the last piece lies on its bark or on the face that was there
@@ -316,6 +320,7 @@ class Writer {
   }
 
   const LogShape& shape_;
+  std::vector<Outline> middles_;
   const Mill& mill_;
   WoodMarks marks_;
   CutBook book_;

@@ -51,34 +51,39 @@ std::string label(const Board& board) { return "Board " + std::to_string(board.i
 
 /// Visits points, 10 mm apart at most, of the rim of a section that is smaller than the board by
 /// `across` and `up` mm on both sides.
-template <typename Visit>
-void visit_rim(const Board& board, double a, double across, double up, Visit visit) {
+/// @param skip whether to leave out an edge of the rim, by its ends
+template <typename Skip, typename Visit>
+void visit_rim(const Board& board, double a, double across, double up, Skip skip, Visit visit) {
   constexpr double probe_step = 10.0;
   const auto steps = [](double size) {
     return std::max(1, static_cast<int>(std::ceil(size / probe_step)));
   };
-  const auto probe = [&](double b, double c) {
-    visit(Vector3d(board.corner + a * board.along + b * board.across + c * board.up));
+  const auto at = [&](double b, double c) -> Vector3d {
+    return board.corner + a * board.along + b * board.across + c * board.up;
   };
-  for (int i = 0; i <= steps(board.width); ++i) {
-    const double b = across + (board.width - 2.0 * across) * i / steps(board.width);
-    probe(b, up);
-    probe(b, board.thickness - up);
+  const double right = board.width - across;
+  const double top = board.thickness - up;
+  for (const double c : {up, top}) {
+    if (skip(at(across, c), at(right, c))) continue;
+    for (int i = 0; i <= steps(board.width); ++i) {
+      visit(at(across + (board.width - 2.0 * across) * i / steps(board.width), c));
+    }
   }
-  for (int i = 0; i <= steps(board.thickness); ++i) {
-    const double c = up + (board.thickness - 2.0 * up) * i / steps(board.thickness);
-    probe(across, c);
-    probe(board.width - across, c);
+  for (const double b : {across, right}) {
+    if (skip(at(b, up), at(b, top))) continue;
+    for (int i = 0; i <= steps(board.thickness); ++i) {
+      visit(at(b, up + (board.thickness - 2.0 * up) * i / steps(board.thickness)));
+    }
   }
 }
 
 /// Visits both rims that a section of a board must have in the wood.
-template <typename Visit>
-void visit_section(const Board& board, const Wane& wane, double a, Visit visit) {
+template <typename Skip, typename Visit>
+void visit_section(const Board& board, const Wane& wane, double a, Skip skip, Visit visit) {
   const double across = wane.width * board.width;
   const double up = wane.thickness * board.thickness;
-  visit_rim(board, a, 0.0, up, visit);
-  if (across != 0.0 || up != 0.0) visit_rim(board, a, across, 0.0, visit);
+  visit_rim(board, a, 0.0, up, skip, visit);
+  if (across != 0.0 || up != 0.0) visit_rim(board, a, across, 0.0, skip, visit);
 }
 
 class Paper {
@@ -375,10 +380,14 @@ class Paper {
   /// The depth of a section where that is negative, else 0 or more.
   double depth_if_outside(const Board& board, const Wane& wane, double a) const {
     double least = 0.0;
-    visit_section(board, wane, a, [&](const Vector3d& point) {
-      if (surely_.inside(point)) return;
-      least = std::min(least, depth_inside(shape_, point, Bark::off));
-    });
+    visit_section(
+        board, wane, a,
+        [&](const Vector3d& from, const Vector3d& to) { return surely_.inside(from, to); },
+        [&](const Vector3d& point) {
+          if (!surely_.inside(point, point)) {
+            least = std::min(least, depth_inside(shape_, point, Bark::off));
+          }
+        });
     return least;
   }
 
@@ -395,9 +404,11 @@ class Paper {
 
 double section_depth(const Board& board, const Wane& wane, const LogShape& shape, double a) {
   double least = 1e9;
-  visit_section(board, wane, a, [&](const Vector3d& point) {
-    least = std::min(least, depth_inside(shape, point, Bark::off));
-  });
+  visit_section(
+      board, wane, a, [](const Vector3d&, const Vector3d&) { return false; },
+      [&](const Vector3d& point) {
+        least = std::min(least, depth_inside(shape, point, Bark::off));
+      });
   return least;
 }
 

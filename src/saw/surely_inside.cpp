@@ -53,13 +53,31 @@ SurelyInside::SurelyInside(const LogShape& shape) : shape_(shape) {
   }
 }
 
-bool SurelyInside::inside(const Eigen::Vector3d& point) const {
-  if (!(point.x() >= 0.0 && point.x() <= shape_.length())) return false;
-  const auto [i, share] = locate(shape_, point.x());
-  const Eigen::Vector2d centre = (1.0 - share) * shape_.axis[i] + share * shape_.axis[i + 1];
-  const double y = point.y() - centre.x();
-  const double z = point.z() - centre.y();
-  return y * y + z * z <= squared_[i][sector_of(y, z)];
+bool SurelyInside::inside(const Eigen::Vector3d& from, const Eigen::Vector3d& to) const {
+  const double low = std::min(from.x(), to.x());
+  if (!(low >= 0.0 && std::max(from.x(), to.x()) <= shape_.length())) return false;
+  const std::size_t i = locate(shape_, low).first;
+  const double start = shape_.stations[i], end = shape_.stations[i + 1];
+  if (std::max(from.x(), to.x()) > end) return false;
+  const auto arm_of = [&](const Eigen::Vector3d& point) -> Eigen::Vector2d {
+    const double share = (point.x() - start) / (end - start);
+    return point.tail<2>() - (1.0 - share) * shape_.axis[i] - share * shape_.axis[i + 1];
+  };
+  const Eigen::Vector2d a = arm_of(from), b = arm_of(to);
+  std::size_t first = sector_of(a.x(), a.y()), last = sector_of(b.x(), b.y());
+  // The short way round; where it could be either, all of it.
+  std::size_t more = (last + sectors - first) % sectors;
+  if (more > sectors / 2) {
+    first = last;
+    more = sectors - more;
+  } else if (more == sectors / 2) {
+    more = sectors - 1;
+  }
+  const double furthest = std::max(a.squaredNorm(), b.squaredNorm());
+  for (std::size_t k = 0; k <= more; ++k) {
+    if (!(furthest <= squared_[i][(first + k) % sectors])) return false;
+  }
+  return true;
 }
 
 }  // namespace kerfwright::saw

@@ -51,11 +51,42 @@ TEST(SurelyInside, IsNeverSaidOfAPointOutsideAndMostlyOfOneInside) {
                                   centre.y() + out * std::sin(turn));
       const double depth = depth_inside(shape, point, Bark::off);
       if (depth > 0.0) ++inside;
-      if (!surely.inside(point)) continue;
+      if (!surely.inside(point, point)) continue;
       ++said;
       EXPECT_GE(depth, -1e-9) << angles << " samples, " << point.transpose();
     }
     EXPECT_GT(said, angles < 32 ? inside / 2 : 7 * inside / 10) << angles << " samples";
+  }
+}
+
+// Sides of sections of boards: across the log, leaning along it a little.
+TEST(SurelyInside, IsNeverSaidOfALineThatLeavesTheWood) {
+  std::mt19937 draw(4);
+  std::uniform_real_distribution<double> share(-1.0, 1.0);
+  for (const int angles : {16, 48, 64, 90}) {
+    const LogShape shape = rough(draw, angles);
+    const saw::SurelyInside surely(shape);
+    int inside = 0, said = 0;
+    for (int n = 0; n < 4000; ++n) {
+      const double x = 500.0 + 510.0 * share(draw);
+      const auto end = [&] {
+        const double at = x + 5.0 * share(draw);
+        const Eigen::Vector2d centre = axis_at(shape, std::clamp(at, 0.0, shape.length()));
+        return Eigen::Vector3d(at, centre.x() + 110.0 * share(draw),
+                               centre.y() + 110.0 * share(draw));
+      };
+      const Eigen::Vector3d from = end(), to = end();
+      double least = 1e9;
+      for (int k = 0; k <= 50; ++k) {
+        const Eigen::Vector3d point = from + (to - from) * k / 50.0;
+        least = std::min(least, depth_inside(shape, point, Bark::off));
+      }
+      if (least > 0.0) ++inside;
+      if (!surely.inside(from, to)) continue;
+      ++said;
+      EXPECT_GE(least, -1e-9) << angles << " samples, " << from.transpose();
+    }
+    EXPECT_GT(said, inside / 4) << angles << " samples";
   }
 }
 
