@@ -166,7 +166,8 @@ FlitchClass class_of(const Order& order, const Mill& mill, double thickness, con
   return flitch;
 }
 
-/// Most that a mm3 can be worth in lanes no wider than `size`.
+}  // namespace
+
 double densest(const Catalogue& catalogue, double size) {
   double most = 0.0;
   for (const FlitchClass& flitch : catalogue.classes) {
@@ -179,6 +180,8 @@ double densest(const Catalogue& catalogue, double size) {
   }
   return most;
 }
+
+namespace {
 
 /// Whether rounding sizes with their kerf up to whole steps takes no more than a share of any.
 bool lose_little(const std::vector<double>& sizes, double kerf, double step, double share) {

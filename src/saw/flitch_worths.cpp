@@ -106,8 +106,9 @@ FlitchWorths::FlitchWorths(const Wood& wood, const Catalogue& catalogue, const P
 
 void FlitchWorths::clip(Interval& rows) const {
   for (std::size_t c = 0; c < max_cells; ++c) {
-    const int left = rows.left.at[c] - lean_left_.at[c] - clip_->slack;
-    const int right = rows.right.at[c] - lean_right_.at[c] + clip_->slack;
+    const int slack = clip_->slack + (spread_ ? spread_->aside.at[c] : 0);
+    const int left = rows.left.at[c] - lean_left_.at[c] - slack;
+    const int right = rows.right.at[c] - lean_right_.at[c] + slack;
     rows.left.at[c] = static_cast<Unit>(std::max(saturated(left), clip_->left - clip_->slack));
     rows.right.at[c] = static_cast<Unit>(std::min(saturated(right), clip_->right + clip_->slack));
   }
@@ -133,7 +134,7 @@ FlitchWood FlitchWorths::seen(const FlitchClass& flitch, int strip, int heights)
   }
   wood.strip = strip;
   wood.end_loss = flitch.thickness * (spread_ ? spread_->least_slope : std::abs(slope_)) + 0.02;
-  wood.lean = clip_ ? clip_->lean : 0.0;
+  wood.lean = !clip_ ? 0.0 : spread_ ? spread_->least_lean : clip_->lean;
   wood.zero = clip_ ? clip_->zero : 0;
   wood.between_faces = clip_.has_value();
   wood.last_cell = wood_.cells() - 1;
@@ -168,6 +169,7 @@ void FlitchWorths::fill(StackTable& table) {
       if (clip_ && !flitch.slabs.empty()) break;
       float& worth = table.worth[k][static_cast<std::size_t>(b)];
       worth = bounded ? most_in_cant : bound_of(flitch, seen(flitch, b, 1), wood_.border);
+      worth += rip_spared(flitch);
       if (!clip_) worth = std::max(0.0F, worth - static_cast<float>(flitch.beside_bark * 0.9999));
     }
   }
@@ -185,13 +187,21 @@ bool FlitchWorths::fills_cant(const FlitchWood& wood) const {
   return left <= clip_->left - clip_->slack && right >= clip_->right + clip_->slack;
 }
 
+/// Lanes that fill a cant from face to face need a rip less than there are lanes. The search does
+/// not count on it, but a bound must.
+float FlitchWorths::rip_spared(const FlitchClass& flitch) const {
+  return clip_ && spread_ ? static_cast<float>(flitch.beside_bark * 1.0001) : 0.0F;
+}
+
 /// What edging gives; flitches from the inside of a cant are all alike.
 float FlitchWorths::edged(Edger& edger, std::size_t item, const FlitchWood& wood) {
   const FlitchClass& flitch = catalogue_.classes[item];
-  if (!clip_ || wood.marks || flitch.boxes_heart || !fills_cant(wood))
-    return static_cast<float>(edger.best(flitch, wood));
+  const auto found = [&] {
+    return static_cast<float>(edger.best(flitch, wood)) + rip_spared(flitch);
+  };
+  if (!clip_ || wood.marks || flitch.boxes_heart || !fills_cant(wood)) return found();
   inside_cant_.resize(catalogue_.classes.size());
-  if (!inside_cant_[item]) inside_cant_[item] = static_cast<float>(edger.best(flitch, wood));
+  if (!inside_cant_[item]) inside_cant_[item] = found();
   return *inside_cant_[item];
 }
 
@@ -200,7 +210,8 @@ std::optional<int> FlitchWorths::sketch(StackTable& table, int item, int bottom)
   const FlitchClass& flitch = catalogue_.classes[k];
   if (table.known[k][static_cast<std::size_t>(bottom)] != Known::rough) return std::nullopt;
   const HeightBlock near = block_of(flitch, bottom, table.levels);
-  const float most = bound_of(flitch, seen(flitch, near.first, near.count()), wood_.border);
+  const float most =
+      bound_of(flitch, seen(flitch, near.first, near.count()), wood_.border) + rip_spared(flitch);
   if (most > tells_enough * table.worth[k][static_cast<std::size_t>(bottom)]) return std::nullopt;
   for (int b = near.first; b <= near.last; ++b) {
     const auto i = static_cast<std::size_t>(b);

@@ -28,6 +28,8 @@ struct Spread {
   double least_slope = 0;  ///< least size of their slopes
   double lateral = 0;      ///< mm that no point of the pith moves more, across the bed
   double height = 0;       ///< mm, likewise, up or down
+  double least_lean = 0;   ///< least size of the leans of a cant's faces
+  Row aside{};             ///< units by which each cell's wood is taken wider, between such faces
 };
 
 /// Where a lane that boxes the heart must reach to between two heights of a pose, with a margin
@@ -61,6 +63,11 @@ class FlitchWorths {
   /// changed.
   int refine(StackTable& table, Edger& edger, int item, int bottom);
 
+  /// Most that a flitch can be worth between faces so far apart, mm.
+  float most_between(const FlitchClass& flitch, double size) const {
+    return whole_lanes(flitch, size) + rip_spared(flitch);
+  }
+
   /// The wood of one strip, between the faces where there are some.
   void strip_at(int strip, Interval& rows) const {
     profile_.common(strip, 1, rows);
@@ -83,6 +90,7 @@ class FlitchWorths {
   FlitchWood marked(const FlitchClass& flitch, int strip, int heights) const;
   void clip(Interval& rows) const;
   bool fills_cant(const FlitchWood& wood) const;
+  float rip_spared(const FlitchClass& flitch) const;
   float edged(Edger& edger, std::size_t item, const FlitchWood& wood);
 
   const Wood& wood_;

@@ -8,7 +8,8 @@ namespace kerfwright::saw {
 namespace {
 
 constexpr float nowhere = std::numeric_limits<float>::infinity();
-constexpr double hair = 0.003;  // mm, for what single precision rounds
+constexpr double hair = 0.003;         // mm, for what single precision rounds
+constexpr double mean_lifting = 0.32;  // of the log's length: half of it, the mean of |sin|
 
 /// How far the wood reaches at each level, in any pose.
 struct Reach {
@@ -129,6 +130,54 @@ double most_aside(const PoseCell& cell, double reach) { return cell.half_roll * 
 double most_aloft(const PoseCell& cell, double reach, double length) {
   const double tilt = std::abs(cell.middle.slope) + cell.half_slope;
   return cell.half_roll * reach + cell.half_slope * (length + tilt * reach) + hair;
+}
+
+std::vector<Interval> shared_cuts(const Wood& wood, const PoseCell& cell, const HeightGrid& grid,
+                                  int kerf_strips) {
+  const Profile middle(wood, cell.middle, grid);
+  const double reach = wood.reach();
+  const int aloft = grid.strips(most_aloft(cell, reach, wood.length())) + 1;
+  const auto aside = static_cast<int>(std::ceil(units_per_mm * most_aside(cell, reach)));
+  Interval none;
+  none.left.at.fill(std::numeric_limits<Unit>::max());
+  none.right.at.fill(std::numeric_limits<Unit>::min());
+  std::vector<Interval> cuts(static_cast<std::size_t>(grid.levels), none);
+  for (int k = 0; k < grid.levels; ++k) {
+    const int from = k - aloft - kerf_strips;
+    const int to = k + aloft;
+    if (from < 0 || to >= grid.levels) continue;
+    Interval& cut = cuts[static_cast<std::size_t>(k)];
+    middle.common(from, to - from + 1, cut);
+    for (std::size_t c = 0; c < max_cells; ++c) {
+      if (cut.right.at[c] - cut.left.at[c] <= 2 * aside) {
+        cut.left.at[c] = none.left.at[c];
+        cut.right.at[c] = none.right.at[c];
+        continue;
+      }
+      cut.left.at[c] = static_cast<Unit>(cut.left.at[c] + aside);
+      cut.right.at[c] = static_cast<Unit>(cut.right.at[c] - aside);
+    }
+  }
+  return cuts;
+}
+
+Growth growth_of(const Wood& wood) {
+  const auto angles = static_cast<std::size_t>(wood.angles);
+  double sum = 0.0;
+  double girth = 0.0;
+  for (std::size_t i = 0; i < wood.station_x.size(); ++i) {
+    for (std::size_t j = 0; j < angles; ++j) {
+      const std::size_t a = i * angles + j;
+      const std::size_t b = i * angles + (j + 1) % angles;
+      const double dy = static_cast<double>(wood.y[b] - wood.y[a]);
+      const double dz = static_cast<double>(wood.z[b] - wood.z[a]);
+      const double y = 0.5 * static_cast<double>(wood.y[b] + wood.y[a]);
+      const double z = 0.5 * static_cast<double>(wood.z[b] + wood.z[a]);
+      sum += std::abs(y * dy + z * dz);
+      girth += std::hypot(dy, dz);
+    }
+  }
+  return {girth > 0.0 ? sum / girth : 0.0, mean_lifting * wood.length()};
 }
 
 }  // namespace kerfwright::saw

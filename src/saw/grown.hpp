@@ -28,4 +28,18 @@ std::vector<Interval> grown_strips(const Wood& wood, const PoseCell& cell, const
 double most_aside(const PoseCell& cell, double reach);
 double most_aloft(const PoseCell& cell, double reach, double length);
 
+/// [level] the wood that a cut with its upper side there meets in whatever pose of the cell; in
+/// levels so near to the grid's ends that it may lie beyond, none.
+std::vector<Interval> shared_cuts(const Wood& wood, const PoseCell& cell, const HeightGrid& grid,
+                                  int kerf_strips);
+
+/// mm that the surface moves out of itself for a radian of turn and for a slope, in the mean.
+struct Growth {
+  double per_roll = 0, per_slope = 0;
+  double of(const PoseCell& cell) const {
+    return cell.half_roll * per_roll + cell.half_slope * per_slope;
+  }
+};
+Growth growth_of(const Wood& wood);
+
 }  // namespace kerfwright::saw

@@ -93,6 +93,9 @@ struct Catalogue {
                                      ///< counted with each board
 };
 
+/// Most that a mm3 can be worth in lanes no wider than `size`, mm.
+double densest(const Catalogue& catalogue, double size);
+
 /// mm; what rounding sizes up to it costs is less than a saw is set to.
 inline constexpr double finest_step = 0.25;
 

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "cell_cants.hpp"
 #include "flitch_worths.hpp"
 #include "stack.hpp"
 
@@ -14,27 +15,17 @@ constexpr int first_cells = 24;        // over half a circle
 constexpr std::size_t batch = 32;      // cells halved between two looks; the same on any machine
 constexpr std::size_t tried = 2;       // of them, whose middles are planned
 constexpr double unknown = 1e30;       // bound of what was not looked at
+constexpr double fills_within = 4;     // mm; what reaches so far reaches to the log's end
 constexpr double hardly_grown = 0.02;  // mm, in the mean; finer cells tell no more
-constexpr double mean_lifting = 0.32;  // of the log's length: half of it, the mean of |sin|
 
 /// Of a cut whose upper side is at each level, in whatever pose of the cell it costs least.
 std::vector<float> least_cut_costs(const Wood& wood, const Catalogue& catalogue,
                                    const PoseCell& cell) {
-  const int levels = catalogue.grid.levels;
   std::vector<float> costs = fixed_cut_costs(catalogue);
   if (catalogue.area_cost <= 0.0) return costs;
-  const Profile middle(wood, cell.middle, catalogue.grid);
-  const double reach = wood.reach();
-  const int aloft = catalogue.grid.strips(most_aloft(cell, reach, wood.length())) + 1;
-  const int aside = static_cast<int>(std::ceil(2.0 * units_per_mm * most_aside(cell, reach)));
-  Interval rows;
-  for (int k = 0; k < levels; ++k) {
-    const int from = k - aloft - catalogue.kerf_strips;
-    const int to = k + aloft;
-    if (from < 0 || to >= levels) continue;
-    middle.common(from, to - from + 1, rows);
-    costs[static_cast<std::size_t>(k)] +=
-        static_cast<float>(0.9999 * sawn_area(wood, rows, aside) * catalogue.area_cost);
+  const auto cuts = shared_cuts(wood, cell, catalogue.grid, catalogue.kerf_strips);
+  for (std::size_t k = 0; k < cuts.size(); ++k) {
+    costs[k] += static_cast<float>(0.9999 * sawn_area(wood, cuts[k]) * catalogue.area_cost);
   }
   return costs;
 }
@@ -44,30 +35,10 @@ struct Open {
   double bound = 0;
 };
 
-/// mm that the surface moves out of itself a radian of turn, in the mean.
-double mean_turning(const Wood& wood) {
-  const auto angles = static_cast<std::size_t>(wood.angles);
-  double sum = 0.0;
-  double girth = 0.0;
-  for (std::size_t i = 0; i < wood.station_x.size(); ++i) {
-    for (std::size_t j = 0; j < angles; ++j) {
-      const std::size_t a = i * angles + j;
-      const std::size_t b = i * angles + (j + 1) % angles;
-      const double dy = static_cast<double>(wood.y[b] - wood.y[a]);
-      const double dz = static_cast<double>(wood.z[b] - wood.z[a]);
-      const double y = 0.5 * static_cast<double>(wood.y[b] + wood.y[a]);
-      const double z = 0.5 * static_cast<double>(wood.z[b] + wood.z[a]);
-      sum += std::abs(y * dy + z * dz);
-      girth += std::hypot(dy, dz);
-    }
-  }
-  return girth > 0.0 ? sum / girth : 0.0;
-}
-
-std::vector<Open> halved(const Open& open, double per_roll, double per_slope) {
+std::vector<Open> halved(const Open& open, const Growth& growth) {
   Open first = open;
   Open second = open;
-  if (open.cell.half_roll * per_roll >= open.cell.half_slope * per_slope) {
+  if (open.cell.half_roll * growth.per_roll >= open.cell.half_slope * growth.per_slope) {
     const double half = 0.5 * open.cell.half_roll;
     first.cell.half_roll = second.cell.half_roll = half;
     first.cell.middle.roll -= half;
@@ -99,6 +70,19 @@ bool fill_log(const std::vector<double>& lengths, double kerf, double log) {
          (whole > 3 && reached[whole - 3] != 0);
 }
 
+/// Most that a mm of a run can be worth.
+/// @param spared what is not paid where pieces reach from one end of the log to the other
+double most_per_mm(const Trimming& trimming, double spared) {
+  double most = 0.0;
+  for (std::size_t mm = 1; mm < trimming.worth.size(); ++mm) {
+    most = std::max(most, static_cast<double>(trimming.worth[mm]) / static_cast<double>(mm));
+  }
+  if (trimming.worth.size() < 2) return most;
+  const auto whole = static_cast<double>(trimming.worth.size() - 1);
+  const double all = static_cast<double>(trimming.worth.back()) + spared;
+  return std::max(most, all / std::max(1.0, whole - fills_within));
+}
+
 bool higher(const Open& a, const Open& b) {
   if (a.bound != b.bound) return a.bound > b.bound;
   if (a.cell.middle.roll != b.cell.middle.roll) return a.cell.middle.roll < b.cell.middle.roll;
@@ -109,37 +93,51 @@ bool higher(const Open& a, const Open& b) {
 
 Catalogue least_costs(Catalogue catalogue) {
   for (FlitchClass& flitch : catalogue.classes) {
-    std::vector<double> whole;
+    std::vector<double> whole, density;
     for (std::size_t k = 0; k < flitch.lanes.size(); ++k) {
       Lane& lane = flitch.lanes[k];
       const auto& lengths = catalogue.lengths[static_cast<std::size_t>(lane.product)];
       const bool full = fill_log(lengths, catalogue.kerf, catalogue.length);
-      lane.start_cost = full ? -lane.start_cost : 0.0;
+      const double spared = full ? lane.start_cost : 0.0;
+      lane.start_cost = -spared;
       const double most =
           lane.trimming.worth.empty() ? 0.0 : static_cast<double>(lane.trimming.worth.back());
-      const double cost = lane.rip_cost + lane.start_cost;
-      whole.push_back(std::max(0.0, most - cost));
-      flitch.least_cost = k == 0 ? cost : std::min(flitch.least_cost, cost);
+      whole.push_back(std::max(0.0, most + spared - lane.rip_cost));
+      density.push_back(most_per_mm(lane.trimming, spared));
+      flitch.least_cost = k == 0 ? lane.rip_cost : std::min(flitch.least_cost, lane.rip_cost);
     }
     const int most_mm = static_cast<int>(flitch.whole.size()) - 1;
     flitch.whole = packing(flitch.lanes, whole, catalogue.kerf, most_mm);
+    flitch.density = packing(flitch.lanes, density, catalogue.kerf, most_mm);
+  }
+  for (std::size_t i = 0; i < catalogue.cant_sizes.size(); ++i) {
+    catalogue.most_per_mm3[i] = densest(catalogue, catalogue.cant_sizes[i]);
   }
   return catalogue;
 }
 
 double bound_of_cell(const Wood& wood, const Catalogue& catalogue, const PoseCell& cell,
-                     double cutoff) {
+                     double cutoff, const std::optional<CantSpace>& cants) {
   const Profile profile(cell.middle, catalogue.grid, grown_strips(wood, cell, catalogue.grid));
   const double reach = wood.reach();
-  const Spread spread{std::max(0.0, std::abs(cell.middle.slope) - cell.half_slope),
-                      most_aside(cell, reach), most_aloft(cell, reach, wood.length())};
+  Spread spread;
+  spread.least_slope = std::max(0.0, std::abs(cell.middle.slope) - cell.half_slope);
+  spread.lateral = most_aside(cell, reach);
+  spread.height = most_aloft(cell, reach, wood.length());
   FlitchWorths flitches(wood, catalogue, profile, cell.middle.slope, std::nullopt, spread);
   Edger edger(catalogue, wood.border);
   StackTable table;
   table.cut_cost = least_cut_costs(wood, catalogue, cell);
   flitches.fill(table);
-  const auto refine = [&](int item, int bottom, double) {
-    return flitches.refine(table, edger, item, bottom);
+  std::optional<CellCants> turned;
+  if (cants) {
+    turned.emplace(wood, catalogue, cell, profile, *cants);
+    turned->add(table);
+  }
+  const auto classes = static_cast<int>(catalogue.classes.size());
+  const auto refine = [&](int item, int bottom, double needed) {
+    if (item < classes) return flitches.refine(table, edger, item, bottom);
+    return turned->refine(static_cast<std::size_t>(item - classes), bottom, needed, table);
   };
   const double worth =
       best_stack_lazily(table, catalogue.kerf_strips, cutoff, Known::exact, refine).worth;
@@ -152,11 +150,7 @@ namespace {
 class Cells {
  public:
   Cells(const Wood& wood, const Catalogue& catalogue, const BoundSpace& space)
-      : wood_(wood),
-        catalogue_(catalogue),
-        space_(space),
-        per_roll_(mean_turning(wood)),
-        per_slope_(mean_lifting * wood.length()) {
+      : wood_(wood), catalogue_(catalogue), space_(space), growth_(growth_of(wood)) {
     const double half = 0.5 * std::numbers::pi / first_cells;
     for (int i = 0; i < first_cells; ++i) {
       fresh_.push_back({{{(2 * i + 1) * half, 0.0}, half, space.most_slope}, unknown});
@@ -184,9 +178,7 @@ class Cells {
  private:
   bool ended(const LiveBound& found) const {
     if (open_.empty() || found.cells >= space_.most_cells) return true;
-    const PoseCell& top = open_.front().cell;
-    const double growth = top.half_roll * per_roll_ + top.half_slope * per_slope_;
-    return growth < hardly_grown || (space_.stop && space_.stop());
+    return growth_.of(open_.front().cell) < hardly_grown || (space_.stop && space_.stop());
   }
 
   void look(double good) {
@@ -199,7 +191,8 @@ class Cells {
         plans_[i] = space_.try_pose(to_try_[i]);
       } else {
         Open& cell = fresh_[i - plans_.size()];
-        cell.bound = std::min(cell.bound, bound_of_cell(wood_, catalogue_, cell.cell, good));
+        cell.bound =
+            std::min(cell.bound, bound_of_cell(wood_, catalogue_, cell.cell, good, space_.cants));
       }
     }
   }
@@ -210,7 +203,7 @@ class Cells {
     const std::size_t taken = std::min(batch, open_.size());
     for (std::size_t i = 0; i < taken; ++i) {
       if (i < tried) to_try_.push_back(open_[i].cell.middle);
-      for (const Open& part : halved(open_[i], per_roll_, per_slope_)) fresh_.push_back(part);
+      for (const Open& part : halved(open_[i], growth_)) fresh_.push_back(part);
     }
     open_.erase(open_.begin(), open_.begin() + static_cast<std::ptrdiff_t>(taken));
   }
@@ -218,7 +211,7 @@ class Cells {
   const Wood& wood_;
   const Catalogue& catalogue_;
   const BoundSpace& space_;
-  double per_roll_, per_slope_;  ///< mm that the wood grows, for a radian and for a slope
+  Growth growth_;
   std::vector<Open> open_, fresh_;
   std::vector<Pose> to_try_;
   std::vector<LogPlan> plans_;

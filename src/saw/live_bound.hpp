@@ -2,17 +2,20 @@
 
 #include <functional>
 
+#include "cell_cants.hpp"
 #include "grown.hpp"
 #include "pose_search.hpp"
 
 namespace kerfwright::saw {
 
-/// What a bound of sawing through and through is to cover, and when it is good enough.
+/// What a bound of sawing through and through, with cants or without, is to cover, and when it is
+/// good enough.
 struct BoundSpace {
-  double most_slope = 0;         ///< every turn, and every slope up to this one either way
-  double good = 0;               ///< a bound as low as this is good enough
-  int most_cells = 20000;        ///< that are looked at
-  std::function<bool()> stop{};  ///< empty = never
+  double most_slope = 0;             ///< every turn, and every slope up to this one either way
+  std::optional<CantSpace> cants{};  ///< empty = no cant is turned
+  double good = 0;                   ///< a bound as low as this is good enough
+  int most_cells = 20000;            ///< that are looked at
+  std::function<bool()> stop{};      ///< empty = never
   std::function<void(double worth)> hear{};  ///< hears each bound; called from one thread
   /// Plans the pose in the middle of a cell of high bound; called from several threads. Empty = no
   /// plans are looked for.
@@ -30,11 +33,11 @@ struct LiveBound {
 /// the log's own end.
 Catalogue least_costs(Catalogue catalogue);
 
-/// An upper bound on sawing through and through in any pose of a cell.
+/// An upper bound on sawing through and through in any pose of a cell, with cants or without.
 /// @param catalogue of least costs
 /// @param cutoff what is returned where no plan is worth more
 double bound_of_cell(const Wood& wood, const Catalogue& catalogue, const PoseCell& cell,
-                     double cutoff);
+                     double cutoff, const std::optional<CantSpace>& cants = {});
 
 /// What lowered prices take off every plan at most, where an order limits how many it wants: a
 /// piece beyond is worth no more than the lowered price, and each wanted one loses what was taken

@@ -130,12 +130,14 @@ saw::Planned plan_patterns(const LogShape& shape, const Order& order, const Mill
   const bool must_part = only_cross_cut(settings);
   // Blanks are short: bolts with a turn of their own are a way to saw them.
   const bool may_part = allows(settings, Pattern::cross_cut) || blanks_without_boards(settings);
+  if (may_part && uncut.gap) uncut.gap = 100.0;  // so there is nothing to prove
   if (!must_part) {
     if (may_part) uncut.watch = settings.watch.within(time_before_parts);
     best = saw::plan_uncut(shape, order, mill, uncut, replays, true, 0);
   }
   if (!may_part) return best;
   uncut.watch = settings.watch;
+  best.bound.reset();  // what parts can bring is not bounded
   saw::Planned parts = saw::plan_in_parts(shape, order, mill, uncut, must_part);
   if (parts.plan.boards.empty() || !replays(parts.plan)) return best;
   return saw::better_of(std::move(best), std::move(parts));
@@ -173,6 +175,10 @@ SawPlan told(saw::Planned planned) {
     // What lanes that lean bring is not bounded, but this plan is known.
     planned.plan.totals.bound = std::max(*planned.bound, planned.plan.totals.net);
     planned.plan.totals.bound_lift = planned.bound_lift;
+    std::string& names = planned.plan.totals.bound_patterns;
+    for (const Pattern pattern : planned.bound_patterns) {
+      names.append(names.empty() ? "" : ", ").append(pattern_name(pattern));
+    }
   }
   return std::move(planned.plan);
 }

@@ -21,7 +21,8 @@ struct Planned {
   SawPlan plan;
   std::vector<double> draws;
   std::optional<double> bound = {};  ///< on the net of every such plan with lanes that lie level
-  double bound_lift = 0;             ///< mm, see Totals
+  std::vector<Pattern> bound_patterns = {};
+  double bound_lift = 0;  ///< mm, see Totals
 };
 
 /// A plan as it was searched and as it was written.

@@ -13,16 +13,6 @@ namespace {
 
 constexpr int cant_block = 8;  // heights of a cant that share a near bound
 
-std::vector<double> volume_below(const Wood& wood, const Profile& profile) {
-  std::vector<double> volume(1, 0.0);
-  Interval rows;
-  for (int k = 0; k < profile.grid().levels; ++k) {
-    profile.common(k, 1, rows);
-    volume.push_back(volume.back() + profile.grid().step * sawn_area(wood, rows));
-  }
-  return volume;
-}
-
 /// strips
 int thickest(const Catalogue& catalogue) {
   int strips = 1;
@@ -91,6 +81,26 @@ std::vector<float> cut_costs(const Wood& wood, const Catalogue& catalogue,
                          [&](int strip, Interval& rows) { between.strip_at(strip, rows); });
 }
 
+std::vector<double> volume_below(const Wood& wood, const Profile& profile) {
+  std::vector<double> volume(1, 0.0);
+  Interval rows;
+  for (int k = 0; k < profile.grid().levels; ++k) {
+    profile.common(k, 1, rows);
+    volume.push_back(volume.back() + profile.grid().step * sawn_area(wood, rows));
+  }
+  return volume;
+}
+
+double bound_by_volume(const Catalogue& catalogue, const std::vector<double>& volume, double length,
+                       std::size_t size, int bottom) {
+  const double height = catalogue.cant_sizes[size];
+  const auto from = static_cast<std::size_t>(bottom);
+  const auto to = from + static_cast<std::size_t>(cant_item(catalogue, height).strips);
+  const double wood = volume[to] - volume[from];
+  const double extra = wood > 0.0 ? catalogue.kerf * height * length : 0.0;
+  return catalogue.most_per_mm3[size] * (1.01 * wood + extra);
+}
+
 void keep_cants_of_stack(LogPlan& plan, int classes) {
   std::vector<CantPlan> kept;
   for (Placed& placed : plan.stack.items) {
@@ -144,17 +154,6 @@ LogPlan PoseSearch::best_live(double cutoff) {
   return plan;
 }
 
-/// No cant is worth more than its wood, with a kerf's thickness of wood given away for the first
-/// board.
-double PoseSearch::bound_by_volume(std::size_t size, int bottom) const {
-  const double height = catalogue_.cant_sizes[size];
-  const auto from = static_cast<std::size_t>(bottom);
-  const auto to = from + static_cast<std::size_t>(cant_item(catalogue_, height).strips);
-  const double wood = volume_[to] - volume_[from];
-  const double extra = wood > 0.0 ? catalogue_.kerf * height * wood_.length() : 0.0;
-  return catalogue_.most_per_mm3[size] * (1.01 * wood + extra);
-}
-
 void PoseSearch::add_cants(StackTable& table, const CantSearch& search) {
   for (std::size_t size = 0; size < catalogue_.cant_sizes.size(); ++size) {
     double most = 0.0;
@@ -164,7 +163,8 @@ void PoseSearch::add_cants(StackTable& table, const CantSearch& search) {
     table.worth.emplace_back(static_cast<std::size_t>(table.levels), 0.0F);
     table.known.emplace_back(static_cast<std::size_t>(table.levels), Known::rough);
     for (int b = 0; b + item.strips < table.levels; b += search.step) {
-      const double worth = std::min(most, bound_by_volume(size, b)) - search.turn_cost;
+      const double by_volume = bound_by_volume(catalogue_, volume_, wood_.length(), size, b);
+      const double worth = std::min(most, by_volume) - search.turn_cost;
       if (worth > 0.0) table.worth.back()[static_cast<std::size_t>(b)] = static_cast<float>(worth);
     }
   }

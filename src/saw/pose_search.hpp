@@ -100,6 +100,15 @@ std::vector<float> cut_costs(const Wood& wood, const Catalogue& catalogue, const
 std::vector<float> cut_costs(const Wood& wood, const Catalogue& catalogue,
                              const FlitchWorths& between);
 
+/// [strip] mm3 of wood below it.
+std::vector<double> volume_below(const Wood& wood, const Profile& profile);
+
+/// No cant is worth more than its wood, with a kerf's thickness of wood given away for the first
+/// board.
+/// @param volume of volume_below
+double bound_by_volume(const Catalogue& catalogue, const std::vector<double>& volume, double length,
+                       std::size_t size, int bottom);
+
 /// Drops the cants of which a new stack made no use.
 /// @param classes of flitches, after which the stack's items are cants
 void keep_cants_of_stack(LogPlan& plan, int classes);
@@ -143,7 +152,6 @@ class PoseSearch {
   void keep_between(StackTable& table) const;
   Stack live_stack(double cutoff, Known enough);
   void add_cants(StackTable& table, const CantSearch& search);
-  double bound_by_volume(std::size_t size, int bottom) const;
   int bound_cants_near(std::size_t size, int bottom, const CantSearch& search, double needed,
                        StackTable& table);
   void refine_cant(std::size_t size, int bottom, const CantSearch& search, double needed,
@@ -160,7 +168,7 @@ class PoseSearch {
   FlitchWorths flitches_;
   Edger edger_;
   StackTable table_;             ///< flitches only
-  std::vector<double> volume_;   ///< [strip] mm3 of wood below it
+  std::vector<double> volume_;   ///< of volume_below
   std::vector<Second> seconds_;  ///< a quarter turn further, by slope
   std::vector<CantPlan> cants_;  ///< exactly planned
 };

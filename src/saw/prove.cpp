@@ -33,11 +33,16 @@ double taken_off(const Order& order, const Prices& full, const Prices& lowered) 
   return sum;
 }
 
-/// Bounds what sawing through and through can bring with lanes that lie level, until the plan is
-/// within the gap; better plans that turn up on the way are taken.
+/// Bounds what sawing through and through can bring, and cants where they are asked for, with lanes
+/// that lie level, until the plan is within the gap; better plans that turn up on the way are
+/// taken.
 void Planner::prove(Planned& planned, std::vector<Catalogues>& priced, const Prices& scarce,
                     const Replays& replays, bool square_ends) {
-  if (patterns_ != std::vector<Pattern>{Pattern::live} || planned.plan.boards.empty()) return;
+  const bool bounded = std::all_of(patterns_.begin(), patterns_.end(), [](Pattern pattern) {
+    return pattern == Pattern::live || pattern == Pattern::cant;
+  });
+  if (!bounded || patterns_.empty() || planned.plan.boards.empty()) return;
+  const bool cants = is_among(patterns_, Pattern::cant);
   const Prices full = prices_of(order_, mill_);
   const double limits = taken_off(order_, full, scarce);
   // However far in the planner had to go until a plan was there on paper.
@@ -51,6 +56,7 @@ void Planner::prove(Planned& planned, std::vector<Catalogues>& priced, const Pri
   BoundSpace space;
   space.most_slope = space_.slopes.back();
   space.good = good();
+  if (cants) space.cants = CantSpace{space_.slopes.back(), space_.turn_cost};
   space.stop = space_.watch.stop;
   space.hear = [&](double worth) {
     if (space_.watch.bound) space_.watch.bound(worth + beside);
@@ -58,7 +64,9 @@ void Planner::prove(Planned& planned, std::vector<Catalogues>& priced, const Pri
   double best = 0.0;
   space.try_pose = [&](const Pose& pose) {
     const Pose set = settable(pose, wood_.length(), mill_.height_step);
-    return PoseSearch(wood_, catalogue, set).best_live(best);
+    PoseSearch search(wood_, catalogue, set);
+    if (!cants) return search.best_live(best);
+    return search.best_with_cants({1, space_.slopes, space_.turn_cost, must_cant()}, best);
   };
   space.take = [&](const LogPlan& plan) {
     if (plan.worth <= best) return good();
@@ -69,6 +77,7 @@ void Planner::prove(Planned& planned, std::vector<Catalogues>& priced, const Pri
   const LiveBound found = bound_live(wood, least_costs(catalogue), space);
   if (!found.complete) return;
   planned.bound = found.worth + beside;
+  planned.bound_patterns = patterns_;
   planned.bound_lift = space.most_slope * wood_.length();
 }
 

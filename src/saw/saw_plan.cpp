@@ -7,6 +7,7 @@
 #include <set>
 
 #include "frame.hpp"
+#include "kerfwright/saw/pattern.hpp"
 #include "kerfwright/trade/inches.hpp"
 
 namespace kerfwright {
@@ -37,10 +38,11 @@ std::optional<std::string> bound_words(const SawPlan& plan) {
   const double lift_mm = std::floor(*plan.totals.bound_lift / step + 1e-6) * step;
   char lift[20];
   std::snprintf(lift, sizeof lift, "%.0f mm", lift_mm);
-  return std::string(
-             "No plan sawn through and through whose flitches are edged whole, with lanes "
-             "that lie level, is worth more than ") +
-         most + ", at any turn and with either end raised by up to " +
+  std::string ways = pattern_words(plan.totals.bound_patterns);
+  if (const auto comma = ways.find(","); comma != std::string::npos) ways.replace(comma, 1, " or");
+  return "No plan sawn " + ways +
+         " whose flitches are edged whole, with lanes that lie level, is worth more than " + most +
+         ", at any turn and with either end raised by up to " +
          (plan.mill.inches ? inch_text(lift_mm) + " in" : lift) + within + ".";
 }
 

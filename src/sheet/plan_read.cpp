@@ -4,6 +4,7 @@
 #include <set>
 
 #include "json_read.hpp"
+#include "kerfwright/saw/pattern.hpp"
 #include "kerfwright/sheet/plan_file.hpp"
 #include "order_json.hpp"
 #include "setup_kind.hpp"
@@ -150,6 +151,11 @@ Totals read_totals(const Node& node) {
   totals.net = amount("net");
   totals.bound = optional("bound");
   totals.bound_lift = optional("bound_lift");
+  if (totals.bound) {
+    totals.bound_patterns = json_read::has(node, "bound_patterns")
+                                ? json_read::text(member(node, "bound_patterns"))
+                                : std::string(pattern_name(Pattern::live));
+  }
   totals.expected = optional("expected");
   totals.q10 = optional("q10");
   totals.board_m3 = amount("board_m3");

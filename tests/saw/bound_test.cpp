@@ -244,6 +244,44 @@ TEST(Bound, OfASmallCellIsNeverBelowTheBestOfThePosesInIt) {
   EXPECT_LT(sum / with_boards, 1.15);  // a bound that says nothing would hold too
 }
 
+/// With cants: every one of the poses in a cell goes on with three slopes of the second setup.
+TEST(Bound, OfACellWithCantsIsNeverBelowTheBestOfThePosesInIt) {
+  double sum = 0.0;
+  int with_boards = 0;
+  int with_cants = 0;
+  for (unsigned seed = 1; seed <= 200; ++seed) {
+    const Instance log = instance(seed);
+    const Catalogue catalogue = least_costs(log.catalogue);
+    std::mt19937 draw(seed + 4000);
+    PoseCell cell;
+    cell.half_roll = drawn(draw, 0.0, 0.03);
+    cell.half_slope = drawn(draw, 0.0, 0.15) * log.most_slope;
+    cell.middle = {drawn(draw, 0, std::numbers::pi), drawn(draw, -0.8, 0.8) * log.most_slope};
+    const CantSpace space{log.most_slope, log.catalogue.turn_cost};
+    const double bound = bound_of_cell(log.wood, catalogue, cell, 0.0, space);
+    double best = 0.0;
+    bool turned = false;
+    for (int k = 0; k < 9; ++k) {
+      const Pose pose{cell.middle.roll + (k % 3 - 1) * cell.half_roll,
+                      cell.middle.slope + (k / 3 - 1) * cell.half_slope};
+      const double slope = drawn(draw, -1.0, 1.0) * log.most_slope;
+      const CantSearch cants{1, {-log.most_slope, slope, log.most_slope}, space.turn_cost};
+      const LogPlan plan = PoseSearch(log.wood, log.catalogue, pose).best_with_cants(cants, best);
+      if (plan.worth <= best) continue;
+      best = plan.worth;
+      turned = !plan.cants.empty();
+    }
+    ASSERT_GE(bound, best) << "log " << seed;
+    if (best <= 0.0) continue;
+    ++with_boards;
+    if (turned) ++with_cants;
+    sum += bound / best;
+  }
+  EXPECT_GT(with_boards, 190);
+  EXPECT_GT(with_cants, 30);
+  EXPECT_LT(sum / with_boards, 1.25);  // a bound that says nothing would hold too
+}
+
 TEST(Bound, ComesDownToTheBestAsCellsGetSmaller) {
   const Instance log = instance(3);
   BoundSpace space;
@@ -349,13 +387,28 @@ TEST(Bound, IsTheSameOnOneThreadAndOnTwo) {
   EXPECT_EQ(one.totals.net, two.totals.net);
 }
 
-TEST(Bound, IsNoneWhereAPatternIsAllowedThatHasNone) {
+TEST(Bound, HoldsForCantsTooWhereTheyAreAllowed) {
   const LogShape shape = shapes::bowed(1200, 100, 80, 10);
+  const Order order = shapes::boards(25, {500, 1100}, 80, 140, 30);
   PlanSettings settings = live_within(20.0);
   settings.patterns = {Pattern::live, Pattern::cant};
-  const SawPlan plan =
-      plan_log(shape, shapes::boards(25, {500, 1100}, 80, 140, 30), Mill{}, settings);
-  EXPECT_FALSE(plan.totals.bound.has_value());
+  const SawPlan plan = plan_log(shape, order, Mill{}, settings);
+  ASSERT_TRUE(plan.totals.bound.has_value());
+  EXPECT_EQ(plan.totals.bound_patterns, "live, cant");
+  EXPECT_GE(*plan.totals.bound, plan.totals.net);
+  EXPECT_NE(bound_words(plan)->find("through and through or with a cant whose"), std::string::npos);
+  EXPECT_TRUE(replay(plan, shape).complete);
+}
+
+TEST(Bound, IsNoneWhereAPatternIsAllowedThatHasNone) {
+  const LogShape shape = shapes::bowed(1200, 100, 80, 10);
+  for (const Pattern other : {Pattern::around, Pattern::cross_cut}) {
+    PlanSettings settings = live_within(20.0);
+    settings.patterns = {Pattern::live, other};
+    const SawPlan plan =
+        plan_log(shape, shapes::boards(25, {500, 1100}, 80, 140, 30), Mill{}, settings);
+    EXPECT_FALSE(plan.totals.bound.has_value());
+  }
 }
 
 TEST(Bound, AGapThatIsNoneIsRefused) {

@@ -137,6 +137,7 @@ TEST(SheetInInches, SaysSoOfTheBoundAndOfErrorsOfSetting) {
   plan.mill.blade_error = 1;
   plan.totals.net = 99;
   plan.totals.bound = 100;
+  plan.totals.bound_patterns = "live";
   plan.totals.bound_lift = 32;  // 1 4/16 in and 0.25 mm
   plan.totals.expected = 95;
   plan.totals.q10 = 90;

@@ -70,10 +70,12 @@ struct Setup {
 struct Totals {
   double value = 0;  ///< what the boards fetch
   double net = 0;    ///< value less the cost of sawing
-  /// What the net of no plan can exceed that is sawn through and through, its flitches edged whole
-  /// with lanes that lie level, at any turn and with either end raised by up to `bound_lift` mm;
-  /// nor does this plan itself, whatever its lanes do.
+  /// What the net of no plan can exceed that is sawn in one of `bound_patterns` (as in
+  /// SawPlan::pattern: through and through, with cants or both), its flitches edged whole with
+  /// lanes that lie level, at any turn and with either end raised by up to `bound_lift` mm; nor
+  /// does this plan itself, whatever its lanes do.
   std::optional<double> bound, bound_lift;
+  std::string bound_patterns = {};
   std::optional<double> expected, q10;  ///< mean and 10 % quantile of net under setting errors
   double board_m3 = 0, log_m3 = 0, yield = 0;  ///< green boards, under-bark log
   double hours = 0;
