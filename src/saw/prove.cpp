@@ -8,7 +8,8 @@
 namespace kerfwright::saw {
 namespace {
 
-constexpr double widest_gap = 20.0;  // per cent; it takes no time to be within so much
+constexpr int most_cells_with_cants = 3000;  // each takes far longer
+constexpr double widest_gap = 20.0;          // per cent; it takes no time to be within so much
 
 /// A pose that a person can set: turns to a tenth of a degree, lifts to the mill's step.
 Pose settable(const Pose& pose, double length, double step) {
@@ -56,7 +57,10 @@ void Planner::prove(Planned& planned, std::vector<Catalogues>& priced, const Pri
   BoundSpace space;
   space.most_slope = space_.slopes.back();
   space.good = good();
-  if (cants) space.cants = CantSpace{space_.slopes.back(), space_.turn_cost};
+  if (cants) {
+    space.cants = CantSpace{space_.slopes.back(), space_.turn_cost};
+    space.most_cells = most_cells_with_cants;
+  }
   space.stop = space_.watch.stop;
   space.hear = [&](double worth) {
     if (space_.watch.bound) space_.watch.bound(worth + beside);
