@@ -132,21 +132,7 @@ void CellCants::bound_all(Second& made) {
   StackTable& wide = made.wide;
   flitches.fill(wide);
   wide.cut_cost = fixed_cut_costs(catalogue_);
-  for (std::size_t k = 0; k < wide.worth.size(); ++k) {
-    for (std::size_t b = 0; b < wide.worth[k].size(); ++b) {
-      if (wide.known[k][b] == Known::rough && wide.worth[k][b] > 0.0F) {
-        flitches.refine(wide, edger_, static_cast<int>(k), static_cast<int>(b));
-      }
-    }
-  }
-  for (const double size : catalogue_.cant_sizes) {
-    StackTable narrow = wide;
-    for (std::size_t k = 0; k < narrow.worth.size(); ++k) {
-      const float limit = flitches.most_between(catalogue_.classes[k], size);
-      for (float& worth : narrow.worth[k]) worth = std::min(worth, limit);
-    }
-    made.most.push_back(best_stack(narrow, catalogue_.kerf_strips).worth * 1.00001);
-  }
+  made.most = most_of_cants(catalogue_, flitches, edger_, wide);
 }
 
 void CellCants::add(StackTable& table) {

@@ -101,6 +101,27 @@ double bound_by_volume(const Catalogue& catalogue, const std::vector<double>& vo
   return catalogue.most_per_mm3[size] * (1.01 * wood + extra);
 }
 
+std::vector<double> most_of_cants(const Catalogue& catalogue, FlitchWorths& flitches, Edger& edger,
+                                  StackTable& wide) {
+  for (std::size_t k = 0; k < wide.worth.size(); ++k) {
+    for (std::size_t b = 0; b < wide.worth[k].size(); ++b) {
+      if (wide.known[k][b] == Known::rough && wide.worth[k][b] > 0.0F) {
+        flitches.refine(wide, edger, static_cast<int>(k), static_cast<int>(b));
+      }
+    }
+  }
+  std::vector<double> most;
+  for (const double size : catalogue.cant_sizes) {
+    StackTable narrow = wide;
+    for (std::size_t k = 0; k < narrow.worth.size(); ++k) {
+      const float limit = flitches.most_between(catalogue.classes[k], size);
+      for (float& worth : narrow.worth[k]) worth = std::min(worth, limit);
+    }
+    most.push_back(best_stack(narrow, catalogue.kerf_strips).worth * 1.00001);
+  }
+  return most;
+}
+
 void keep_cants_of_stack(LogPlan& plan, int classes) {
   std::vector<CantPlan> kept;
   for (Placed& placed : plan.stack.items) {
@@ -298,22 +319,7 @@ void PoseSearch::bound_cants_of(Second& setup) {
   FlitchWorths flitches(wood_, catalogue_, *setup.profile, setup.pose.slope, everything);
   StackTable& wide = setup.wide;
   flitches.fill(wide);
-  for (std::size_t k = 0; k < wide.worth.size(); ++k) {
-    for (std::size_t b = 0; b < wide.worth[k].size(); ++b) {
-      if (wide.known[k][b] == Known::rough && wide.worth[k][b] > 0.0F) {
-        flitches.refine(wide, edger_, static_cast<int>(k), static_cast<int>(b));
-      }
-    }
-  }
-  for (const double size : catalogue_.cant_sizes) {
-    StackTable narrow = wide;
-    for (std::size_t k = 0; k < narrow.worth.size(); ++k) {
-      const float limit = whole_lanes(catalogue_.classes[k], size);
-      for (float& worth : narrow.worth[k]) worth = std::min(worth, limit);
-    }
-    const double worth = best_stack(narrow, catalogue_.kerf_strips).worth;
-    setup.most.push_back(worth * 1.00001);
-  }
+  setup.most = most_of_cants(catalogue_, flitches, edger_, wide);
 }
 
 }  // namespace kerfwright::saw

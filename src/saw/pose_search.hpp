@@ -109,6 +109,13 @@ std::vector<double> volume_below(const Wood& wood, const Profile& profile);
 double bound_by_volume(const Catalogue& catalogue, const std::vector<double>& volume, double length,
                        std::size_t size, int bottom);
 
+/// [cant size] what no cant of that size is worth more than in a second setup, sawn whole there
+/// with each flitch narrowed to what lanes in that size can give.
+/// @param wide flitches along the lean of the faces, of which all that is rough is made better
+/// known
+std::vector<double> most_of_cants(const Catalogue& catalogue, FlitchWorths& flitches, Edger& edger,
+                                  StackTable& wide);
+
 /// Drops the cants of which a new stack made no use.
 /// @param classes of flitches, after which the stack's items are cants
 void keep_cants_of_stack(LogPlan& plan, int classes);
