@@ -151,7 +151,7 @@ Totals read_totals(const Node& node) {
   totals.net = amount("net");
   totals.bound = optional("bound");
   totals.bound_lift = optional("bound_lift");
-  if (totals.bound) {
+  if (totals.bound_lift) {  // plans of before had a bound for one pattern only
     totals.bound_patterns = json_read::has(node, "bound_patterns")
                                 ? json_read::text(member(node, "bound_patterns"))
                                 : std::string(pattern_name(Pattern::live));
