@@ -3,7 +3,6 @@
 // planned by brute force: every flitch at every height edged, without any bound. Of those only
 // every fifteenth turn is tried, and the time taken fifteen times. Usage: bench SCANS [RUNS
 // [DIAMETER LENGTH]], in mm
-#include <malloc.h>
 #include <sys/resource.h>
 
 #include <algorithm>
@@ -19,6 +18,7 @@
 #include "invented/phone_scan.hpp"
 #include "invented/recipes.hpp"
 #include "kerfwright/files.hpp"
+#include "kerfwright/keep_memory.hpp"
 #include "kerfwright/saw/plan_log.hpp"
 #include "kerfwright/saw/replay.hpp"
 #include "kerfwright/scan/find_log.hpp"
@@ -193,8 +193,7 @@ int run(int argc, char** argv) {
 }  // namespace
 
 int main(int argc, char** argv) {
-  mallopt(M_TRIM_THRESHOLD, 256 << 20);  // as the program does
-  mallopt(M_MMAP_THRESHOLD, 32 << 20);
+  keep_memory();
   try {
     return run(argc, argv);
   } catch (const std::exception& error) {

@@ -1,8 +1,6 @@
 // Invented woodlots planned for one list: all logs together against each log alone and against the
 // best log first. Prints a table; with --write DIR only writes the logs, the list and the mill.
 
-#include <malloc.h>
-
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <chrono>
@@ -16,6 +14,7 @@
 #include "invented/woodlot.hpp"
 #include "kerfwright/error.hpp"
 #include "kerfwright/files.hpp"
+#include "kerfwright/keep_memory.hpp"
 #include "kerfwright/saw/replay.hpp"
 #include "kerfwright/sheet/shape_file.hpp"
 #include "kerfwright/yard/yard_plan.hpp"
@@ -217,8 +216,7 @@ int main(int argc, char** argv) {
   app.add_flag("--live", options.live, "Only through and through: quick");
   app.add_flag("--list-first", options.settings.list_first);
   CLI11_PARSE(app, argc, argv);
-  mallopt(M_TRIM_THRESHOLD, 256 << 20);  // as the program does
-  mallopt(M_MMAP_THRESHOLD, 32 << 20);
+  keep_memory();
   if (options.live) options.settings.plan.patterns = {Pattern::live};
   try {
     if (options.write.empty()) return report(options);

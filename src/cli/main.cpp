@@ -1,5 +1,3 @@
-#include <malloc.h>
-
 #include <CLI/CLI.hpp>
 #include <iostream>
 #include <new>
@@ -9,6 +7,7 @@
 #include "help.hpp"
 #include "interrupt.hpp"
 #include "kerfwright/error.hpp"
+#include "kerfwright/keep_memory.hpp"
 #include "kerfwright/trade/inches.hpp"
 #include "told_in_inches.hpp"
 
@@ -34,13 +33,6 @@ int run(int argc, char** argv) {
   if (action) return action();
   std::cout << app.help();  // alone it shows the way
   return 0;
-}
-
-/// Memory that a search gives back it asks for again at once: to hand it to the system between took
-/// a fifth of the time.
-void keep_memory() {
-  mallopt(M_TRIM_THRESHOLD, 256 << 20);
-  mallopt(M_MMAP_THRESHOLD, 32 << 20);
 }
 
 /// What was printed has to have arrived too: a program that reads it would miss half of it.

@@ -181,15 +181,11 @@ void print_totals(const SawPlan& plan) {
 /// Says why a gap was asked for and none is told.
 void print_lack_of_bound(const PlanSettings& settings, const SawPlan& plan) {
   if (!settings.gap || plan.totals.bound) return;
-  const bool bounded =
-      !settings.patterns.empty() &&
-      std::all_of(settings.patterns.begin(), settings.patterns.end(), [](Pattern pattern) {
-        return pattern == Pattern::live || pattern == Pattern::cant;
-      });
   std::cout << "How near to the best this is, is not known: "
-            << (bounded ? "there was no time to bound what the log can give; give it more.\n"
-                        : "there is a bound for sawing through and through and with cants only; "
-                          "add --pattern live cant, or --pattern live.\n");
+            << (are_bounded(settings.patterns)
+                    ? "there was no time to bound what the log can give; give it more.\n"
+                    : "there is a bound for sawing through and through and with cants only; "
+                      "add --pattern live cant, or --pattern live.\n");
 }
 
 void print_cautions() {

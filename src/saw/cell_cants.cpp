@@ -138,15 +138,12 @@ void CellCants::bound_all(Second& made) {
 void CellCants::add(StackTable& table) {
   const Second& all = second({});
   for (std::size_t size = 0; size < catalogue_.cant_sizes.size(); ++size) {
-    const StackItem item = cant_item(catalogue_, catalogue_.cant_sizes[size]);
-    table.items.push_back(item);
-    table.worth.emplace_back(static_cast<std::size_t>(table.levels), 0.0F);
-    table.known.emplace_back(static_cast<std::size_t>(table.levels), Known::rough);
-    for (int b = 0; b + item.strips < table.levels; ++b) {
-      const double by_volume = bound_by_volume(catalogue_, volume_, wood_.length(), size, b);
-      const double worth = std::min(all.most[size], by_volume) - space_.turn_cost;
-      if (worth > 0.0) table.worth.back()[static_cast<std::size_t>(b)] = static_cast<float>(worth);
-    }
+    const auto at_most = [&](int b) {
+      return std::min(all.most[size],
+                      bound_by_volume(catalogue_, volume_, wood_.length(), size, b)) -
+             space_.turn_cost;
+    };
+    add_cant_item(catalogue_, size, 1, at_most, table);
   }
 }
 
@@ -210,12 +207,8 @@ double CellCants::saw(const Cants& cants, const Second& setup, double cutoff) {
   FlitchWorths flitches(wood_, catalogue_, *setup.profile, setup.profile->pose().slope, cants.clip,
                         setup.spread);
   StackTable table = setup.wide;
-  for (std::size_t k = 0; k < table.worth.size(); ++k) {
-    const float limit =
-        flitches.most_between(catalogue_.classes[k], catalogue_.cant_sizes[cants.size]);
-    for (float& worth : table.worth[k]) worth = std::min(worth, limit);
-    std::fill(table.known[k].begin(), table.known[k].end(), Known::rough);
-  }
+  narrow_to_cant(catalogue_, flitches, catalogue_.cant_sizes[cants.size], table);
+  for (auto& known : table.known) std::fill(known.begin(), known.end(), Known::rough);
   Interval rows;
   for (std::size_t level = 0; level < setup.sawn.size(); ++level) {
     rows = setup.sawn[level];

@@ -24,6 +24,12 @@ Pattern pattern_named(const std::string& name) {
   throw UserError(Fault::usage, "There is no pattern '" + name + "': known are " + known + ".");
 }
 
+bool are_bounded(const std::vector<Pattern>& patterns) {
+  return !patterns.empty() && std::all_of(patterns.begin(), patterns.end(), [](Pattern pattern) {
+    return pattern == Pattern::live || pattern == Pattern::cant;
+  });
+}
+
 std::vector<Pattern> patterns_named(const std::string& names) {
   std::vector<Pattern> patterns;
   std::istringstream parts(names);

@@ -32,11 +32,11 @@ Pose quarter_turn(const Pose& first, double slope) {
           slope};
 }
 
-double sawn_area(const Wood& wood, const Interval& rows, int less) {
+double sawn_area(const Wood& wood, const Interval& rows) {
   double area = 0.0;
   for (int c = 0; c < wood.cells(); ++c) {
     const auto i = static_cast<std::size_t>(c);
-    const int units = rows.right.at[i] - rows.left.at[i] - less;
+    const int units = rows.right.at[i] - rows.left.at[i];
     if (units > 0) area += units * (wood.border[i + 1] - wood.border[i]) / units_per_mm;
   }
   return area;
@@ -101,6 +101,26 @@ double bound_by_volume(const Catalogue& catalogue, const std::vector<double>& vo
   return catalogue.most_per_mm3[size] * (1.01 * wood + extra);
 }
 
+void add_cant_item(const Catalogue& catalogue, std::size_t size, int step,
+                   const std::function<double(int bottom)>& most, StackTable& table) {
+  const StackItem item = cant_item(catalogue, catalogue.cant_sizes[size]);
+  table.items.push_back(item);
+  table.worth.emplace_back(static_cast<std::size_t>(table.levels), 0.0F);
+  table.known.emplace_back(static_cast<std::size_t>(table.levels), Known::rough);
+  for (int b = 0; b + item.strips < table.levels; b += step) {
+    const double worth = most(b);
+    if (worth > 0.0) table.worth.back()[static_cast<std::size_t>(b)] = static_cast<float>(worth);
+  }
+}
+
+void narrow_to_cant(const Catalogue& catalogue, const FlitchWorths& flitches, double size,
+                    StackTable& table) {
+  for (std::size_t k = 0; k < table.worth.size(); ++k) {
+    const float limit = flitches.most_between(catalogue.classes[k], size);
+    for (float& worth : table.worth[k]) worth = std::min(worth, limit);
+  }
+}
+
 std::vector<double> most_of_cants(const Catalogue& catalogue, FlitchWorths& flitches, Edger& edger,
                                   StackTable& wide) {
   for (std::size_t k = 0; k < wide.worth.size(); ++k) {
@@ -113,10 +133,7 @@ std::vector<double> most_of_cants(const Catalogue& catalogue, FlitchWorths& flit
   std::vector<double> most;
   for (const double size : catalogue.cant_sizes) {
     StackTable narrow = wide;
-    for (std::size_t k = 0; k < narrow.worth.size(); ++k) {
-      const float limit = flitches.most_between(catalogue.classes[k], size);
-      for (float& worth : narrow.worth[k]) worth = std::min(worth, limit);
-    }
+    narrow_to_cant(catalogue, flitches, size, narrow);
     most.push_back(best_stack(narrow, catalogue.kerf_strips).worth * 1.00001);
   }
   return most;
@@ -179,15 +196,11 @@ void PoseSearch::add_cants(StackTable& table, const CantSearch& search) {
   for (std::size_t size = 0; size < catalogue_.cant_sizes.size(); ++size) {
     double most = 0.0;
     for (const double slope : search.slopes) most = std::max(most, second(slope).most[size]);
-    const StackItem item = cant_item(catalogue_, catalogue_.cant_sizes[size]);
-    table.items.push_back(item);
-    table.worth.emplace_back(static_cast<std::size_t>(table.levels), 0.0F);
-    table.known.emplace_back(static_cast<std::size_t>(table.levels), Known::rough);
-    for (int b = 0; b + item.strips < table.levels; b += search.step) {
-      const double by_volume = bound_by_volume(catalogue_, volume_, wood_.length(), size, b);
-      const double worth = std::min(most, by_volume) - search.turn_cost;
-      if (worth > 0.0) table.worth.back()[static_cast<std::size_t>(b)] = static_cast<float>(worth);
-    }
+    const auto at_most = [&](int b) {
+      return std::min(most, bound_by_volume(catalogue_, volume_, wood_.length(), size, b)) -
+             search.turn_cost;
+    };
+    add_cant_item(catalogue_, size, search.step, at_most, table);
   }
 }
 
@@ -280,11 +293,8 @@ void PoseSearch::refine_cant(std::size_t size, int bottom, const CantSearch& sea
 Stack PoseSearch::saw_cant(const CantClip& clip, const Second& setup, double cutoff, Known enough) {
   FlitchWorths flitches(wood_, catalogue_, *setup.profile, setup.pose.slope, clip);
   StackTable table = setup.wide;
-  for (std::size_t k = 0; k < table.worth.size(); ++k) {
-    const float limit = whole_lanes(catalogue_.classes[k], clip.size);
-    for (float& worth : table.worth[k]) worth = std::min(worth, limit);
-    std::fill(table.known[k].begin(), table.known[k].end(), Known::rough);
-  }
+  narrow_to_cant(catalogue_, flitches, clip.size, table);
+  for (auto& known : table.known) std::fill(known.begin(), known.end(), Known::rough);
   table.reach = blade_reach(wood_, catalogue_, setup.pose, clip);
   if (enough == Known::exact) {
     forbid_cuts_at_metal(wood_, catalogue_, setup.pose, clip, table.cut_cost);

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <array>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <vector>
@@ -86,8 +87,8 @@ Pose quarter_turn(const Pose& first, double slope);
 /// A cant of a size, mm, in the stack of the first setup.
 StackItem cant_item(const Catalogue& catalogue, double size);
 
-/// mm2 that a cut through these rows saws, where each is narrower by `less` units.
-double sawn_area(const Wood& wood, const Interval& rows, int less = 0);
+/// mm2 that a cut through these rows saws.
+double sawn_area(const Wood& wood, const Interval& rows);
 
 /// What cuts cost beside their area, by level as cut_costs has them.
 std::vector<float> fixed_cut_costs(const Catalogue& catalogue);
@@ -108,6 +109,15 @@ std::vector<double> volume_below(const Wood& wood, const Profile& profile);
 /// @param volume of volume_below
 double bound_by_volume(const Catalogue& catalogue, const std::vector<double>& volume, double length,
                        std::size_t size, int bottom);
+
+/// Adds an item for cants of a size, with a rough bound at every `step`th height where that is more
+/// than nothing.
+void add_cant_item(const Catalogue& catalogue, std::size_t size, int step,
+                   const std::function<double(int bottom)>& most, StackTable& table);
+
+/// Lowers the worths of flitches to what lanes in a cant's size, mm, can give.
+void narrow_to_cant(const Catalogue& catalogue, const FlitchWorths& flitches, double size,
+                    StackTable& table);
 
 /// [cant size] what no cant of that size is worth more than in a second setup, sawn whole there
 /// with each flitch narrowed to what lanes in that size can give.

@@ -39,10 +39,7 @@ double taken_off(const Order& order, const Prices& full, const Prices& lowered) 
 /// taken.
 void Planner::prove(Planned& planned, std::vector<Catalogues>& priced, const Prices& scarce,
                     const Replays& replays, bool square_ends) {
-  const bool bounded = std::all_of(patterns_.begin(), patterns_.end(), [](Pattern pattern) {
-    return pattern == Pattern::live || pattern == Pattern::cant;
-  });
-  if (!bounded || patterns_.empty() || planned.plan.boards.empty()) return;
+  if (!are_bounded(patterns_) || planned.plan.boards.empty()) return;
   const bool cants = is_among(patterns_, Pattern::cant);
   const Prices full = prices_of(order_, mill_);
   const double limits = taken_off(order_, full, scarce);

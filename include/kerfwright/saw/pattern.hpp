@@ -27,6 +27,10 @@ inline bool is_among(const std::vector<Pattern>& patterns, Pattern pattern) {
   return std::find(patterns.begin(), patterns.end(), pattern) != patterns.end();
 }
 
+/// Whether there is an upper bound on what such patterns bring: it covers sawing through and
+/// through and with cants, and nothing else.
+bool are_bounded(const std::vector<Pattern>& patterns);
+
 /// The patterns of a plan.pattern: one name, or several with ", " between.
 /// @throws UserError usage, as pattern_named
 std::vector<Pattern> patterns_named(const std::string& names);
