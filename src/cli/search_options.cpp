@@ -30,8 +30,7 @@ void add_gap(CLI::App* command, std::optional<double>& gap) {
   command
       ->add_option("--gap", gap,
                    "With --pattern live, cant or both go on until the plan is proven to be within "
-                   "so much of the "
-                   "best with lanes that lie level; --time and Ctrl-C end it sooner")
+                   "so much of the best with lanes that lie level; --time and Ctrl-C end it sooner")
       ->type_name("PERCENT")
       ->check(number_from(0.0, 100.0))
       ->group(search_group);

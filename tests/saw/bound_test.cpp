@@ -215,6 +215,15 @@ TEST(Bound, IsNeverBelowTheBestOfAGridFourTimesAsFine) {
   EXPECT_LT(sum / with_boards, 1.25);
 }
 
+PoseCell small_cell(const Instance& log, std::mt19937& draw) {
+  PoseCell cell;
+  cell.half_roll = drawn(draw, 0.0, 0.03);
+  cell.half_slope = drawn(draw, 0.0, 0.15) * log.most_slope;
+  cell.middle.roll = drawn(draw, 0, std::numbers::pi);
+  cell.middle.slope = drawn(draw, -0.8, 0.8) * log.most_slope;
+  return cell;
+}
+
 TEST(Bound, OfASmallCellIsNeverBelowTheBestOfThePosesInIt) {
   double sum = 0.0;
   int with_boards = 0;
@@ -223,10 +232,7 @@ TEST(Bound, OfASmallCellIsNeverBelowTheBestOfThePosesInIt) {
     const Catalogue catalogue = least_costs(log.catalogue);
     std::mt19937 draw(seed + 2000);
     for (int trial = 0; trial < 3; ++trial) {
-      PoseCell cell;
-      cell.half_roll = drawn(draw, 0.0, 0.03);
-      cell.half_slope = drawn(draw, 0.0, 0.15) * log.most_slope;
-      cell.middle = {drawn(draw, 0, std::numbers::pi), drawn(draw, -0.8, 0.8) * log.most_slope};
+      const PoseCell cell = small_cell(log, draw);
       const double bound = bound_of_cell(log.wood, catalogue, cell, 0.0);
       double best = 0.0;
       for (int k = 0; k < 25; ++k) {
@@ -253,10 +259,7 @@ TEST(Bound, OfACellWithCantsIsNeverBelowTheBestOfThePosesInIt) {
     const Instance log = instance(seed);
     const Catalogue catalogue = least_costs(log.catalogue);
     std::mt19937 draw(seed + 4000);
-    PoseCell cell;
-    cell.half_roll = drawn(draw, 0.0, 0.03);
-    cell.half_slope = drawn(draw, 0.0, 0.15) * log.most_slope;
-    cell.middle = {drawn(draw, 0, std::numbers::pi), drawn(draw, -0.8, 0.8) * log.most_slope};
+    const PoseCell cell = small_cell(log, draw);
     const CantSpace space{log.most_slope, log.catalogue.turn_cost};
     const double bound = bound_of_cell(log.wood, catalogue, cell, 0.0, space);
     double best = 0.0;
