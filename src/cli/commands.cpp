@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
-#include <cstdio>
 #include <filesystem>
 #include <iostream>
 #include <sstream>
@@ -12,6 +11,7 @@
 #include "interrupt.hpp"
 #include "kerfwright/error.hpp"
 #include "kerfwright/files.hpp"
+#include "kerfwright/fixed.hpp"
 #include "kerfwright/saw/replay.hpp"
 #include "kerfwright/shape/bark.hpp"
 #include "kerfwright/shape/bumps.hpp"
@@ -36,12 +36,6 @@ using Clock = std::chrono::steady_clock;
 
 double seconds_since(Clock::time_point start) {
   return std::chrono::duration<double>(Clock::now() - start).count();
-}
-
-std::string fixed(double value, int decimals) {
-  char text[64];
-  std::snprintf(text, sizeof text, "%.*f", decimals, value);
-  return text;
 }
 
 bool is_shape_file(const std::string& path) {

@@ -1,8 +1,8 @@
 #include <algorithm>
 #include <array>
-#include <cstdio>
 
 #include "archive_commands.hpp"
+#include "kerfwright/fixed.hpp"
 #include "kerfwright/trade/amounts.hpp"
 #include "kerfwright/trade/inches.hpp"
 
@@ -11,12 +11,6 @@ namespace {
 
 constexpr std::size_t columns = 8;
 using Row = std::array<std::string, columns>;
-
-std::string fixed(double value, int decimals) {
-  char text[64];
-  std::snprintf(text, sizeof text, "%.*f", decimals, value);
-  return text;
-}
 
 /// Characters, not bytes.
 std::size_t letters(const std::string& text) {

@@ -1,11 +1,11 @@
 #include "plan_words.hpp"
 
 #include <algorithm>
-#include <cstdio>
 #include <iostream>
 #include <map>
 #include <sstream>
 
+#include "kerfwright/fixed.hpp"
 #include "kerfwright/saw/opening.hpp"
 #include "kerfwright/saw/pattern.hpp"
 #include "kerfwright/sheet/cautions.hpp"
@@ -15,12 +15,6 @@
 
 namespace kerfwright::cli {
 namespace {
-
-std::string fixed(double value, int decimals) {
-  char text[64];
-  std::snprintf(text, sizeof text, "%.*f", decimals, value);
-  return text;
-}
 
 /// A length as it is told: mm with so many decimals, or inches to sixteenths.
 std::string length(const Mill& mill, double mm, int decimals = 0) {

@@ -4,11 +4,11 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <cstdio>
 #include <numbers>
 #include <optional>
 
 #include "hidden_part.hpp"
+#include "kerfwright/fixed.hpp"
 #include "kerfwright/shape/mark_geometry.hpp"
 #include "kerfwright/shape/section.hpp"
 #include "kerfwright/trade/inches.hpp"
@@ -297,8 +297,6 @@ double finer_diameter(const Bump& bump, const std::vector<Height>& heights, doub
   }
   return high > 0.0 ? 2.0 * around * std::sqrt(high / all) : bump.diameter;
 }
-
-std::string fixed(double value, int decimals) { return text_of("%.*f", decimals, value); }
 
 std::string knot_text(const Bump& bump) {
   return "\n# " + fixed(bump.height, 0) + " mm high\n[[knot]]\nfrom_butt = " + fixed(bump.x, 0) +

@@ -66,7 +66,7 @@ Eigen::MatrixXd normal_from_fourier(const Eigen::VectorXd& c, const Eigen::Vecto
   return normal;
 }
 
-RowSums sum_row(const Evidence& row, const Eigen::MatrixXd& functions, int harmonics) {
+RowSums sum_row(const RowEvidence& row, const Eigen::MatrixXd& functions, int harmonics) {
   // `functions` runs to twice the highest harmonic, for the products.
   const Eigen::VectorXd weights = functions.transpose() * row.precision;
   const Eigen::VectorXd pull = row.precision.cwiseProduct(row.radius);
@@ -211,12 +211,12 @@ SurfaceModel empty_model(const EvenSpline& basis, double mean_radius, int harmon
   return model;
 }
 
-std::vector<Evidence> evidence_of(const CellGrid& grid, const CellMeans& means, double noise,
-                                  double roughness, const CellValues& shares) {
-  std::vector<Evidence> evidence;
+std::vector<RowEvidence> evidence_of(const CellGrid& grid, const CellMeans& means, double noise,
+                                     double roughness, const CellValues& shares) {
+  std::vector<RowEvidence> evidence;
   for (int row = 0; row < grid.rows; ++row) {
-    Evidence one{grid.row_centre(row), Eigen::VectorXd::Zero(grid.columns),
-                 Eigen::VectorXd::Zero(grid.columns)};
+    RowEvidence one{grid.row_centre(row), Eigen::VectorXd::Zero(grid.columns),
+                    Eigen::VectorXd::Zero(grid.columns)};
     for (int column = 0; column < grid.columns; ++column) {
       const double weight = means.weight[grid.cell(row, column)];
       if (weight <= 1e-3) continue;
@@ -254,7 +254,7 @@ void set_stiff_prior(SurfaceModel& model, double mean_radius) {
   }
 }
 
-void solve_surface(SurfaceModel& model, const std::vector<Evidence>& evidence) {
+void solve_surface(SurfaceModel& model, const std::vector<RowEvidence>& evidence) {
   if (evidence.empty()) {
     throw UserError(
         Fault::no_log,

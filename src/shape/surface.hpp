@@ -39,7 +39,7 @@ SurfaceModel empty_model(const EvenSpline& basis, double mean_radius, int harmon
 
 /// What is known of the outline at one x: by column (even angles from 0) a radius and how sure it
 /// is.
-struct Evidence {
+struct RowEvidence {
   double x = 0;
   Eigen::VectorXd precision;  ///< 1 / mm2, 0 where nothing is known
   Eigen::VectorXd radius;     ///< mm
@@ -48,8 +48,8 @@ struct Evidence {
 /// The rows of the grid as evidence. The mean of a cell with robust weight w is taken to be as sure
 /// as `noise`^2 / w + `roughness`^2, and counts by its share (0 to 1) where shares are given; rows
 /// without points are left out.
-std::vector<Evidence> evidence_of(const CellGrid& grid, const CellMeans& means, double noise,
-                                  double roughness, const CellValues& shares = {});
+std::vector<RowEvidence> evidence_of(const CellGrid& grid, const CellMeans& means, double noise,
+                                     double roughness, const CellValues& shares = {});
 
 /// Lets the mean radius bend freely over the first `reach` mm: butts swell.
 void loosen_butt(SurfaceModel& model, double reach);
@@ -59,7 +59,7 @@ void loosen_butt(SurfaceModel& model, double reach);
 void set_stiff_prior(SurfaceModel& model, double mean_radius);
 
 /// Solves for the coefficients and their covariance.
-void solve_surface(SurfaceModel& model, const std::vector<Evidence>& evidence);
+void solve_surface(SurfaceModel& model, const std::vector<RowEvidence>& evidence);
 
 /// Prior of a field that is the same everywhere and forgets itself over `range` mm in every
 /// direction: Whittle-Matern, (1 / reach^2 - Laplace)^2 (Lindgren, Rue and Lindstrom, JRSS B 73,

@@ -76,11 +76,11 @@ CellValues main_stem(const CellMeans& means, const CellValues& stem, double limi
 
 /// Adds the rim where the bark beside it was not seen; `stem` is taken off where given.
 void add_rim(const std::vector<RimPoint>& rim, const SeenMap& seen, const CellValues* stem,
-             std::vector<Evidence>& evidence) {
+             std::vector<RowEvidence>& evidence) {
   const CellGrid& grid = seen.grid;
   for (const RimPoint& p : rim) {
     if (is_seen(seen, p.x, p.turn)) continue;
-    Evidence one{p.x, Eigen::VectorXd::Zero(grid.columns), Eigen::VectorXd::Zero(grid.columns)};
+    RowEvidence one{p.x, Eigen::VectorXd::Zero(grid.columns), Eigen::VectorXd::Zero(grid.columns)};
     const int column = static_cast<int>(std::lround(p.turn * grid.columns)) % grid.columns;
     const PolarPoint place{static_cast<float>(p.x), static_cast<float>(column), 0.0F};
     one.precision[column] = 1.0 / (p.sigma * p.sigma);

@@ -1,20 +1,12 @@
 #include "kerfwright/trade/amounts.hpp"
 
 #include <algorithm>
-#include <cstdio>
 
+#include "kerfwright/fixed.hpp"
 #include "kerfwright/trade/scaling.hpp"
 
 namespace kerfwright {
-namespace {
-
-std::string fixed(double value, int decimals) {
-  char text[64];
-  std::snprintf(text, sizeof text, "%.*f", decimals, value);
-  return text;
-}
-
-}  // namespace
+namespace {}  // namespace
 
 // A cubic foot is 28 litres and a board foot 2.4: one and two decimals less tell as much.
 std::string Amounts::log_number(double m3, int decimals) const {
