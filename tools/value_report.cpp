@@ -6,8 +6,8 @@
 #include <Eigen/LU>
 #include <algorithm>
 #include <array>
-#include <chrono>
 #include <cstdio>
+#include <ctime>
 #include <functional>
 #include <numeric>
 #include <vector>
@@ -49,7 +49,7 @@ struct Yielded {
 
 struct Sum {
   std::vector<double> as_planned, edged;  ///< over the habit's, one a log
-  double seconds = 0;
+  double seconds = 0;  ///< of the processor
 };
 
 Yielded yielded(const SawPlan& plan, const InventedLog& log, const LogShape& truth,
@@ -133,7 +133,7 @@ int main(int argc, char** argv) {
     put_bark(models.frustum, {log.bark, 0, 0});
     std::vector<Yielded> there;
     for (std::size_t k = 0; k < ways.size(); ++k) {
-      const auto start = std::chrono::steady_clock::now();
+      const std::clock_t start = std::clock();
       SawPlan plan;
       bool any = true;
       try {
@@ -142,8 +142,7 @@ int main(int argc, char** argv) {
         if (error.fault() != Fault::no_product_fits) throw;
         any = false;
       }
-      const std::chrono::duration<double> took = std::chrono::steady_clock::now() - start;
-      sums[k].seconds += took.count() / logs;
+      sums[k].seconds += static_cast<double>(std::clock() - start) / CLOCKS_PER_SEC / logs;
       there.push_back(any ? yielded(plan, log, models.truth, scan.scan_to_log) : Yielded{});
     }
     const LogMeasures m = measure(models.fitted);
