@@ -22,7 +22,7 @@ std::string with(std::string html, const std::string& before, const std::string&
 }
 
 /// Moves the slider to a few cuts, touches the middle of the model, and writes down what it saw.
-const char* const probe = R"(<script>
+const char* const probe_script = R"(<script>
 addEventListener('load', function () {
   var out = [], canvas = document.getElementById('view'), step = document.getElementById('step');
   function note(name, value) { out.push(name + '=' + value); }
@@ -53,7 +53,7 @@ addEventListener('load', function () {
 </script>
 )";
 
-/// What the probe wrote after a name.
+/// What the script wrote after a name.
 std::string seen(const browser::Visit& visit, const std::string& name) {
   std::smatch match;
   const std::regex pattern("data-seen=\"(?:[^\"]*\\|)?" + name + "=([^|\"]*)");
@@ -66,7 +66,7 @@ std::string sheet() {
 }
 
 std::string probed_sheet() {
-  return with(sheet(), "</body>", std::string(browser::ink_script) + probe);
+  return with(sheet(), "</body>", std::string(browser::ink_script) + probe_script);
 }
 
 void expect_whole(const browser::Visit& visit) {

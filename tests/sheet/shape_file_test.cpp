@@ -16,7 +16,7 @@ namespace {
 
 using json = nlohmann::ordered_json;
 
-std::string rejection(const std::string& text) {
+std::string refusal_of(const std::string& text) {
   try {
     shape_from_json(text, "odd.json");
   } catch (const UserError& error) {
@@ -27,10 +27,10 @@ std::string rejection(const std::string& text) {
 }
 
 /// What is said when the file of a good shape is changed so.
-std::string rejection_after(const std::function<void(json&)>& change) {
+std::string refusal_after(const std::function<void(json&)>& change) {
   json document = json::parse(shape_to_json(samples::live_log()));
   change(document);
-  return rejection(document.dump());
+  return refusal_of(document.dump());
 }
 
 TEST(ShapeFile, ComesBackByteForByte) {
@@ -99,7 +99,7 @@ TEST(ShapeFile, EscapesTheNameOfTheScan) {
 }
 
 TEST(ShapeFile, DoesNotMindAKeyThatIsToCome) {
-  EXPECT_EQ(rejection_after([](json& d) { d["marks"] = json::array(); }), "accepted");
+  EXPECT_EQ(refusal_after([](json& d) { d["marks"] = json::array(); }), "accepted");
 }
 
 /// A log with every kind of mark and bark that thins towards the top.
@@ -162,37 +162,35 @@ TEST(ShapeFile, RefusesMarksThatAreNone) {
       [](json& d) { d["marks"]["figure"][0]["name"] = std::string(2000, 'x'); },
       [](json& d) { d["marks"]["figure"][0]["name"] = nullptr; }};
   const std::string text = shape_to_json(marked_log());
-  EXPECT_EQ(rejection(text), "accepted");
+  EXPECT_EQ(refusal_of(text), "accepted");
   for (std::size_t i = 0; i < changes.size(); ++i) {
     json document = json::parse(text);
     changes[i](document);
-    EXPECT_NE(rejection(document.dump()), "accepted") << "change " << i;
+    EXPECT_NE(refusal_of(document.dump()), "accepted") << "change " << i;
   }
 }
 
 TEST(ShapeFile, RefusesAnotherFormatOrVersion) {
-  const auto text = rejection_after([](json& d) { d["format"] = "kerfwright-plan"; });
+  const auto text = refusal_after([](json& d) { d["format"] = "kerfwright-plan"; });
   EXPECT_EQ(
       text,
       "The file 'odd.json' cannot be used as a shape: its \"format\" is not \"kerfwright-shape\"; "
       "make it again from the scan.");
-  EXPECT_NE(rejection_after([](json& d) { d["version"] = 3; }).find("version"), std::string::npos);
-  EXPECT_NE(rejection_after([](json& d) { d["version"] = "1"; }).find("version"),
-            std::string::npos);
-  EXPECT_NE(rejection_after([](json& d) { d["version"] = 1.5; }).find("version"),
-            std::string::npos);
-  EXPECT_NE(rejection("[]").find("not a JSON object"), std::string::npos);
-  EXPECT_NE(rejection("3").find("not a JSON object"), std::string::npos);
-  EXPECT_NE(rejection("{}").find("format"), std::string::npos);
+  EXPECT_NE(refusal_after([](json& d) { d["version"] = 3; }).find("version"), std::string::npos);
+  EXPECT_NE(refusal_after([](json& d) { d["version"] = "1"; }).find("version"), std::string::npos);
+  EXPECT_NE(refusal_after([](json& d) { d["version"] = 1.5; }).find("version"), std::string::npos);
+  EXPECT_NE(refusal_of("[]").find("not a JSON object"), std::string::npos);
+  EXPECT_NE(refusal_of("3").find("not a JSON object"), std::string::npos);
+  EXPECT_NE(refusal_of("{}").find("format"), std::string::npos);
 }
 
 TEST(ShapeFile, NamesEveryKeyThatIsMissing) {
   for (const std::string key :
        {"source", "scan_to_log", "stations", "axis", "angles", "radius", "sigma", "seen", "bark"}) {
-    const auto text = rejection_after([&](json& d) { d.erase(key); });
+    const auto text = refusal_after([&](json& d) { d.erase(key); });
     EXPECT_NE(text.find("\"" + key + "\" is missing"), std::string::npos) << text;
   }
-  const auto text = rejection_after([](json& d) { d["source"].erase("points"); });
+  const auto text = refusal_after([](json& d) { d["source"].erase("points"); });
   EXPECT_NE(text.find("\"source.points\" is missing"), std::string::npos) << text;
 }
 
@@ -214,11 +212,11 @@ TEST(ShapeFile, RefusesListsOfTheWrongSize) {
       [](json& d) { d["seen"].erase(0); },
       [](json& d) { d["seen"] = 1; },
   };
-  for (const auto& change : changes) EXPECT_NE(rejection_after(change), "accepted");
+  for (const auto& change : changes) EXPECT_NE(refusal_after(change), "accepted");
 }
 
 TEST(ShapeFile, SaysWhichNumberIsNone) {
-  EXPECT_NE(rejection_after([](json& d) {
+  EXPECT_NE(refusal_after([](json& d) {
               d["radius"][4][7] = "9";
             }).find("\"radius[4][7]\" is not a number"),
             std::string::npos);
@@ -240,7 +238,7 @@ TEST(ShapeFile, SaysWhichNumberIsNone) {
       [](json& d) { d["source"]["sha256"] = "xyz"; },
       [](json& d) { d["source"] = "cherry.ply"; },
   };
-  for (const auto& change : changes) EXPECT_NE(rejection_after(change), "accepted");
+  for (const auto& change : changes) EXPECT_NE(refusal_after(change), "accepted");
 }
 
 TEST(ShapeFile, RefusesNumbersThatJsonDoesNotHave) {
@@ -249,24 +247,24 @@ TEST(ShapeFile, RefusesNumbersThatJsonDoesNotHave) {
   for (const std::string number : {"NaN", "Infinity", "1e999", "nan", "0x10", ""}) {
     auto broken = text;
     broken.replace(bark, 1, number);
-    EXPECT_NE(rejection(broken), "accepted") << number;
+    EXPECT_NE(refusal_of(broken), "accepted") << number;
   }
 }
 
 TEST(ShapeFile, RefusesAFileThatBreaksOffAnywhere) {
   const std::string text = shape_to_json(samples::live_log());
   for (std::size_t size = 0; size + 2 < text.size(); size += 997) {
-    EXPECT_NE(rejection(text.substr(0, size)), "accepted") << size;
+    EXPECT_NE(refusal_of(text.substr(0, size)), "accepted") << size;
   }
 }
 
 TEST(ShapeFile, RefusesDeepNestingWithoutFallingOver) {
-  EXPECT_NE(rejection(std::string(5'000'000, '[')).find("nested too deeply"), std::string::npos);
+  EXPECT_NE(refusal_of(std::string(5'000'000, '[')).find("nested too deeply"), std::string::npos);
   std::string objects;
   for (int i = 0; i < 100'000; ++i) objects += "{\"a\":";
-  EXPECT_NE(rejection(objects).find("nested too deeply"), std::string::npos);
+  EXPECT_NE(refusal_of(objects).find("nested too deeply"), std::string::npos);
   // Brackets inside a text are none.
-  EXPECT_EQ(rejection_after([](json& d) { d["source"]["file"] = std::string(500, '['); }),
+  EXPECT_EQ(refusal_after([](json& d) { d["source"]["file"] = std::string(500, '['); }),
             "accepted");
 }
 
@@ -280,7 +278,7 @@ TEST(ShapeFile, SurvivesBytesChangedAtRandom) {
       const std::size_t span = k == 0 ? broken.size() : 1500;
       broken[random() % span] = static_cast<char>(random() % 256);
     }
-    rejection(broken);  // ends, one way or the other
+    refusal_of(broken);  // ends, one way or the other
   }
 }
 
