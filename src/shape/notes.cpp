@@ -22,7 +22,8 @@ void note_end(const EndFace& face, const std::string& name, double radius,
   const double left_out = 2.0 * radius * face.slope.norm();
   if (left_out > 8.0) {
     notes.push_back("The " + name + " ends obliquely: up to " + whole(left_out) +
-                    " mm beyond where the section is whole were left out of the length.");
+                    " mm beyond where the section is whole were left out of the length: "
+                    "distances count from there.");
   }
 }
 

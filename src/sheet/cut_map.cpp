@@ -166,7 +166,7 @@ void draw_drawings(Svg& svg, const SectionView& sections, const Arrangement& arr
   if (all) return;
   svg.text({page_width / 2, bottom - 0.6},
            std::to_string(figures.size() - layout.shown) +
-               " more flitches have no room here and stand in the plan's file",
+               " more flitches have no room here and stand on the saw sheet",
            {3.0, Anchor::middle, true});
 }
 

@@ -255,6 +255,10 @@ std::string preparation_part(const Steps& steps, const LogShape& shape) {
   const Lengths lengths(mill);
   std::string text =
       "<section class=\"before\">\n<h2>Before the first cut</h2>\n<ul class=\"do\">\n";
+  // First, since the T would come off with the end.
+  text += list_item(
+      "Where an end is not square to the log, saw it square at its shortest side, or draw a line "
+      "round the log there: all distances count from that place, and boards may end at it.");
   text += list_item(
       "Before you move the log: mark its top on the butt with a plumb line and a T, "
       "or glue on the template. All turns count from there.");

@@ -375,6 +375,14 @@ TEST(SawSheet, ListsEveryBoardOnceToBeCutToLength) {
   }
 }
 
+/// A shape begins where the section is whole, an oblique log before that.
+TEST(SawSheet, TellsWhereDistancesCountFromBeforeTheFirstCut) {
+  const std::string html = saw_sheet_html(samples::cant_plan(), samples::cant_log());
+  const auto told = html.find("saw it square at its shortest side");
+  ASSERT_NE(told, std::string::npos);
+  EXPECT_LT(told, html.find("id=\"stage-1\""));
+}
+
 TEST(SawSheet, NeedsNothingFromElsewhere) {
   const std::string html = saw_sheet_html(samples::cant_plan(), samples::cant_log());
   EXPECT_TRUE(sheet_reader::read(html).addresses.empty());
