@@ -8,7 +8,8 @@
 namespace kerfwright::saw {
 namespace {
 
-constexpr int most_cells_with_cants = 3000;  // each takes far longer
+constexpr int most_cells_with_cants = 3000;  // where time has no end; each takes far longer
+constexpr int most_cells_in_time = 1000000;  // so that it is time that ends it
 constexpr double widest_gap = 20.0;          // per cent; it takes no time to be within so much
 
 /// A pose that a person can set: turns to a tenth of a degree, lifts to the mill's step.
@@ -54,8 +55,10 @@ void Planner::prove(Planned& planned, std::vector<Catalogues>& priced, const Pri
   BoundSpace space;
   space.most_slope = space_.slopes.back();
   space.good = good();
-  if (cants) {
-    space.cants = CantSpace{space_.slopes.back(), space_.turn_cost};
+  if (cants) space.cants = CantSpace{space_.slopes.back(), space_.turn_cost};
+  if (space_.watch.gone) {
+    space.most_cells = most_cells_in_time;
+  } else if (cants) {
     space.most_cells = most_cells_with_cants;
   }
   space.stop = space_.watch.stop;
