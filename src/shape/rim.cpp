@@ -1,5 +1,6 @@
 #include "rim.hpp"
 
+#include <Eigen/QR>
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -10,20 +11,40 @@
 namespace kerfwright {
 namespace {
 
-constexpr int sectors = 48;
-constexpr std::size_t fewest_points = 12;  ///< in a sector
+constexpr std::size_t sectors = 48;
+/// Of a face that few points show; told about the outline's own centre and ovality, which such wide
+/// sectors would blur otherwise.
+constexpr std::array<std::size_t, 3> wide_sectors = {24, 16, 12};
+constexpr std::size_t wanted_points = 24;  ///< in a sector, or wider ones are better
+constexpr std::size_t fewest_points = 8;   ///< in a sector, or its edge is not told
 constexpr double inner_share = 0.5;  ///< of the radius: nearer points say nothing about the edge
 constexpr double strays = 0.01;      ///< share of points that lie anywhere
 constexpr double least_sigma = 1.5;  ///< mm: chips, torn bark and the saw's own marks
 
-using Sectors = std::array<std::vector<double>, sectors>;  ///< distances from the spine, mm
+/// About what distances are told: a centre (y, z), and how far the outline reaches by angle, over
+/// its mean.
+struct Outline {
+  Eigen::Vector2d centre{0, 0};
+  Eigen::Vector2d oval{0, 0};  ///< of cos and sin of twice the angle
 
-/// The points of one face about the spine's end.
+  double reach(double angle) const {
+    return 1.0 + oval.x() * std::cos(2.0 * angle) + oval.y() * std::sin(2.0 * angle);
+  }
+};
+
+using Sectors = std::vector<std::vector<double>>;  ///< distances over the outline's reach, mm
+
+/// The points of one face about its outline.
 struct Face {
+  Outline outline;
   Sectors distances;
   double inner = 0;            ///< mm, nearer points were left out
   Eigen::Vector2d lean{0, 0};  ///< by how much the density grows per mm of (y, z)
 };
+
+double middle_of(std::size_t sector, std::size_t of) {
+  return 2.0 * std::numbers::pi * (static_cast<double>(sector) + 0.5) / static_cast<double>(of);
+}
 
 /// Normal distribution function.
 double below(double z) { return 0.5 * std::erfc(-z / std::numbers::sqrt2); }
@@ -75,7 +96,7 @@ Edge edge_of(const std::vector<double>& distances, double blur, double inner, do
 }
 
 double lean_of(const Face& face, std::size_t sector) {
-  const double angle = 2.0 * std::numbers::pi * (static_cast<double>(sector) + 0.5) / sectors;
+  const double angle = middle_of(sector, face.distances.size());
   return face.lean.dot(Eigen::Vector2d(std::cos(angle), std::sin(angle)));
 }
 
@@ -87,7 +108,7 @@ double blur_of(const Face& face, double spread) {
   for (const double share : {0.35, 0.6, 1.0, 1.6}) {
     const double blur = std::max(0.5, share * spread);
     double sum = 0;
-    for (std::size_t s = 0; s < sectors; ++s) {
+    for (std::size_t s = 0; s < face.distances.size(); ++s) {
       if (face.distances[s].size() < fewest_points) continue;
       const Edge edge = edge_of(face.distances[s], blur, face.inner, lean_of(face, s));
       sum += edge.likelihood;
@@ -101,21 +122,36 @@ double blur_of(const Face& face, double spread) {
   return best;
 }
 
-void add_rim(const Face& points, const EndFace& face, const Spine& spine,
-             std::vector<RimPoint>& rim) {
-  const auto section = spine(face.at);
-  const double blur = blur_of(points, face.spread);
-  for (std::size_t s = 0; s < sectors; ++s) {
+/// The edge in each sector that has enough points, (y, z) from the spine, and its sigma.
+struct Seen {
+  Eigen::Vector2d at;
+  double sigma;
+};
+
+std::vector<Seen> edges_of(const Face& points, double spread) {
+  const double blur = blur_of(points, spread);
+  std::vector<Seen> edges;
+  for (std::size_t s = 0; s < points.distances.size(); ++s) {
     if (points.distances[s].size() < fewest_points) continue;
     const Edge edge = edge_of(points.distances[s], blur, points.inner, lean_of(points, s));
+    const double angle = middle_of(s, points.distances.size());
+    const double reach = points.outline.reach(angle);
+    edges.push_back({points.outline.centre +
+                         edge.radius * reach * Eigen::Vector2d(std::cos(angle), std::sin(angle)),
+                     edge.sigma * reach});
+  }
+  return edges;
+}
+
+void add_rim(const std::vector<Seen>& edges, const EndFace& face, const Eigen::Vector2d& spine,
+             std::vector<RimPoint>& rim) {
+  for (const Seen& edge : edges) {
     RimPoint point;
-    point.radius = edge.radius;
+    point.radius = edge.at.norm();
     point.sigma = edge.sigma;
-    point.turn = (static_cast<double>(s) + 0.5) / sectors;
-    const double angle = 2.0 * std::numbers::pi * point.turn;
-    const Eigen::Vector2d yz = section.head<2>().transpose() +
-                               point.radius * Eigen::Vector2d(std::cos(angle), std::sin(angle));
-    point.x = face.x(yz);
+    const double turn = std::atan2(edge.at.y(), edge.at.x()) / (2.0 * std::numbers::pi);
+    point.turn = turn < 0.0 ? turn + 1.0 : turn;
+    point.x = face.x(spine + edge.at);
     rim.push_back(point);
   }
 }
@@ -135,45 +171,123 @@ Eigen::Vector2d lean_of(const std::vector<Eigen::Vector2d>& arms, double radius)
   return lean * std::min(1.0, 0.5 / (radius * std::max(1e-12, lean.norm())));
 }
 
-std::size_t sector_of(const Eigen::Vector2d& arm) {
+std::size_t sector_of(const Eigen::Vector2d& arm, std::size_t of) {
   const double turns = std::atan2(arm.y(), arm.x()) / (2.0 * std::numbers::pi);
-  const int sector = static_cast<int>((turns < 0.0 ? turns + 1.0 : turns) * sectors);
-  return static_cast<std::size_t>(std::min(sector, sectors - 1));
+  const auto sector =
+      static_cast<std::size_t>((turns < 0.0 ? turns + 1.0 : turns) * static_cast<double>(of));
+  return std::min(sector, of - 1);
 }
+
+/// A point of an end, from the spine there.
+struct EndPoint {
+  Eigen::Vector2d arm;  ///< (y, z), mm
+  double out;           ///< beyond the face, mm
+};
+
+struct End {
+  std::vector<EndPoint> face, bark;
+  double radius = 0;  ///< of the spine there, mm
+  double spread = 0;  ///< of the face's points, mm
+};
 
 /// Where bark was seen beside the face its points would be taken for the face's own and put the
 /// edge too far out; there only points on the outer side of the face count.
-void add_end(const std::vector<Eigen::Vector3f>& points, const Placement& placement,
-             const EndFace& face, double sign, std::vector<RimPoint>& rim) {
-  if (!face.scanned) return;
-  const auto section = placement.spine(face.at);
-  const double thickness = std::max(3.0, 2.5 * face.spread), strip = thickness + 40.0;
-  Face found;
-  found.inner = inner_share * section[2];
-  std::vector<Eigen::Vector2d> arms;
-  std::array<int, sectors> bark{};
-  Sectors inside;
-  for (const auto& point : points) {
-    const Eigen::Vector3d p = placement.scan_to_log * point.cast<double>();
-    const double out = sign * (p.x() - face.x(p.tail<2>()));
-    if (out > thickness || out < -strip) continue;
-    const Eigen::Vector2d arm = p.tail<2>() - section.head<2>().transpose();
-    if (arm.norm() > 1.6 * section[2]) continue;
-    if (out < -thickness) {
-      bark[sector_of(arm)] += arm.norm() > 0.75 * section[2] ? 1 : 0;
-      continue;
-    }
-    arms.push_back(arm);
-    if (arm.norm() < found.inner) continue;
-    (out > -0.3 * face.spread ? found.distances : inside)[sector_of(arm)].push_back(arm.norm());
+Face sectored(const End& end, const Outline& outline, std::size_t count) {
+  Face found{outline, Sectors(count), inner_share * end.radius, {}};
+  Sectors inside(count);
+  std::vector<int> bark(count, 0);
+  for (const EndPoint& point : end.bark) {
+    ++bark[sector_of(point.arm - outline.centre, count)];
   }
-  for (std::size_t s = 0; s < sectors; ++s) {
+  std::vector<Eigen::Vector2d> arms;
+  for (const EndPoint& point : end.face) {
+    const Eigen::Vector2d arm = point.arm - outline.centre;
+    const double distance = arm.norm() / outline.reach(std::atan2(arm.y(), arm.x()));
+    arms.push_back(arm);
+    if (distance < found.inner) continue;
+    Sectors& side = point.out > -0.3 * end.spread ? found.distances : inside;
+    side[sector_of(arm, count)].push_back(distance);
+  }
+  for (std::size_t s = 0; s < count; ++s) {
     auto& distances = found.distances[s];
     if (bark[s] < 3) distances.insert(distances.end(), inside[s].begin(), inside[s].end());
     std::sort(distances.rbegin(), distances.rend());
   }
-  found.lean = lean_of(arms, 0.85 * section[2]);
-  add_rim(found, face, placement.spine, rim);
+  found.lean = lean_of(arms, 0.85 * end.radius);
+  return found;
+}
+
+/// Whether three quarters of the sectors have as many points.
+bool have(const Face& face, std::size_t points) {
+  const auto enough = std::count_if(face.distances.begin(), face.distances.end(),
+                                    [&](const auto& some) { return some.size() >= points; });
+  return 4 * static_cast<std::size_t>(enough) >= 3 * face.distances.size();
+}
+
+/// The oval that goes through edges best, about a centre of its own.
+Outline outline_through(const std::vector<Seen>& edges) {
+  Outline outline;
+  if (edges.size() < 8) return outline;
+  Eigen::MatrixXd rows(static_cast<Eigen::Index>(edges.size()), 5);
+  Eigen::VectorXd radii(rows.rows());
+  for (Eigen::Index i = 0; i < rows.rows(); ++i) {
+    const Seen& edge = edges[static_cast<std::size_t>(i)];
+    const double angle = std::atan2(edge.at.y(), edge.at.x());
+    rows.row(i) << 1.0, std::cos(angle), std::sin(angle), std::cos(2.0 * angle),
+        std::sin(2.0 * angle);
+    rows.row(i) /= edge.sigma;
+    radii[i] = edge.at.norm() / edge.sigma;
+  }
+  const Eigen::VectorXd found = rows.colPivHouseholderQr().solve(radii);
+  outline.centre = found.segment<2>(1);
+  outline.oval = found.tail<2>() / std::max(1.0, found[0]);
+  const double most = 0.4;
+  if (outline.oval.norm() > most) outline.oval *= most / outline.oval.norm();
+  return outline;
+}
+
+/// The edges of a face in narrow sectors, or, where few points show it, in wide ones about the
+/// outline that a first look gives.
+std::vector<Seen> edges_of(const End& end) {
+  const Face narrow = sectored(end, {}, sectors);
+  if (have(narrow, wanted_points)) return edges_of(narrow, end.spread);
+  Outline outline;
+  for (const EndPoint& point : end.face) outline.centre += point.arm;
+  outline.centre /= std::max(1.0, static_cast<double>(end.face.size()));
+  Face face;
+  for (const std::size_t count : wide_sectors) {
+    face = sectored(end, outline, count);
+    if (have(face, wanted_points)) break;
+  }
+  for (int round = 0; round < 2; ++round) {
+    outline = outline_through(edges_of(face, end.spread));
+    face = sectored(end, outline, face.distances.size());
+  }
+  return edges_of(face, end.spread);
+}
+
+void add_end(const std::vector<Eigen::Vector3f>& points, const Placement& placement,
+             const EndFace& face, double sign, std::vector<RimPoint>& rim) {
+  if (!face.scanned) return;
+  const auto section = placement.spine(face.at);
+  const Eigen::Vector2d spine = section.head<2>().transpose();
+  const double thickness = std::max(3.0, 2.5 * face.spread), strip = thickness + 40.0;
+  End end;
+  end.radius = section[2];
+  end.spread = face.spread;
+  for (const auto& point : points) {
+    const Eigen::Vector3d p = placement.scan_to_log * point.cast<double>();
+    const double out = sign * (p.x() - face.x(p.tail<2>()));
+    if (out > thickness || out < -strip) continue;
+    const Eigen::Vector2d arm = p.tail<2>() - spine;
+    if (arm.norm() > 1.6 * end.radius) continue;
+    if (out >= -thickness) {
+      end.face.push_back({arm, out});
+    } else if (arm.norm() > 0.75 * end.radius) {
+      end.bark.push_back({arm, out});
+    }
+  }
+  add_rim(edges_of(end), face, spine, rim);
 }
 
 }  // namespace

@@ -16,7 +16,8 @@ struct RimPoint {
   double sigma = 0;   ///< mm, one standard deviation of it
 };
 
-/// The outlines of those ends whose faces were scanned, a point every 7.5 degrees.
+/// The outlines of those ends whose faces were scanned: a point every 7.5 degrees, of faces that
+/// few points show every 15 or 22.5.
 std::vector<RimPoint> rim_points(const std::vector<Eigen::Vector3f>& points,
                                  const Placement& placement);
 

@@ -106,26 +106,52 @@ TEST(HiddenSide, IsUnsurerOnALogWhoseSeenSideIsBumpy) {
   EXPECT_GT(sigma(bumpy), 1.5 * sigma(smooth));
 }
 
-TEST(Rim, IsNeitherTooNearNorTooFarUnderNoise) {
-  const Solid solid;
-  double off = 0, z2 = 0, count = 0;
-  for (const unsigned seed : {7U, 8U, 9U}) {
-    const Scan scan = scanned(solid, 120000, 4.0, 1.0 / 3.0, seed);  // some 45 points in a sector
+struct RimErrors {
+  double off = 0, square = 0, z2 = 0, count = 0;
+};
+
+/// Of rims where no bark was seen, below.
+RimErrors rim_errors(const Solid& solid, int points, const std::vector<unsigned>& seeds) {
+  RimErrors errors;
+  for (const unsigned seed : seeds) {
+    const Scan scan = scanned(solid, points, 4.0, 1.0 / 3.0, seed);
     const Placement placement = place_log(scan);
     for (const RimPoint& point : rim_points(scan.points, placement)) {
-      if (std::abs(point.turn - 0.75) > 0.13) continue;  // below, where no bark was seen
+      if (std::abs(point.turn - 0.75) > 0.13) continue;
       const auto middle = placement.spine(point.x);
       const Eigen::Vector3d edge(point.x, middle[0] + point.radius * std::cos(turn * point.turn),
                                  middle[1] + point.radius * std::sin(turn * point.turn));
-      const double error = (placement.scan_to_log.inverse() * edge).tail<2>().norm() - 150.0;
-      off += error;
-      z2 += error * error / (point.sigma * point.sigma);
-      count += 1.0;
+      const Eigen::Vector3d p = placement.scan_to_log.inverse() * edge;
+      const double error = p.tail<2>().norm() - solid.radius(p.x(), std::atan2(p.z(), p.y()));
+      errors.off += error;
+      errors.square += error * error;
+      errors.z2 += error * error / (point.sigma * point.sigma);
+      errors.count += 1.0;
     }
   }
-  ASSERT_GT(count, 30);
-  EXPECT_LT(std::abs(off / count), 1.0);
-  EXPECT_LT(z2 / count, 2.0);
+  return errors;
+}
+
+TEST(Rim, IsNeitherTooNearNorTooFarUnderNoise) {
+  // Some 45 points in a sector.
+  const RimErrors errors = rim_errors(Solid(), 120000, {7, 8, 9});
+  ASSERT_GT(errors.count, 30);
+  EXPECT_LT(std::abs(errors.off / errors.count), 1.0);
+  EXPECT_LT(errors.z2 / errors.count, 2.0);
+}
+
+TEST(Rim, OfAFaceThatFewPointsShowIsToldInWiderSectors) {
+  Solid oval;
+  oval.radius = [](double, double angle) { return 150.0 + 15.0 * std::cos(2.0 * angle - 1.0); };
+  // Some eight and fifteen points in a narrow sector.
+  for (const int points : {20000, 40000}) {
+    SCOPED_TRACE(points);
+    const RimErrors errors = rim_errors(oval, points, {1, 2, 3, 4, 5, 6, 7, 8});
+    ASSERT_GT(errors.count, 25);
+    EXPECT_LT(std::abs(errors.off / errors.count), 1.0);
+    EXPECT_LT(std::sqrt(errors.square / errors.count), 4.0);
+    EXPECT_LT(errors.z2 / errors.count, 2.0);
+  }
 }
 
 /// Five grooves that are wider inside than at their mouth: many rays meet the bark three times.
