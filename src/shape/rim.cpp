@@ -122,15 +122,16 @@ double blur_of(const Face& face, double spread) {
   return best;
 }
 
-/// The edge in each sector that has enough points, (y, z) from the spine, and its sigma.
-struct Seen {
+/// A place on the edge, (y, z) from the spine, and how surely it lies there, mm.
+struct EdgePoint {
   Eigen::Vector2d at;
   double sigma;
 };
 
-std::vector<Seen> edges_of(const Face& points, double spread) {
+/// One in each sector that has points enough.
+std::vector<EdgePoint> edges_of(const Face& points, double spread) {
   const double blur = blur_of(points, spread);
-  std::vector<Seen> edges;
+  std::vector<EdgePoint> edges;
   for (std::size_t s = 0; s < points.distances.size(); ++s) {
     if (points.distances[s].size() < fewest_points) continue;
     const Edge edge = edge_of(points.distances[s], blur, points.inner, lean_of(points, s));
@@ -143,9 +144,9 @@ std::vector<Seen> edges_of(const Face& points, double spread) {
   return edges;
 }
 
-void add_rim(const std::vector<Seen>& edges, const EndFace& face, const Eigen::Vector2d& spine,
+void add_rim(const std::vector<EdgePoint>& edges, const EndFace& face, const Eigen::Vector2d& spine,
              std::vector<RimPoint>& rim) {
-  for (const Seen& edge : edges) {
+  for (const EdgePoint& edge : edges) {
     RimPoint point;
     point.radius = edge.at.norm();
     point.sigma = edge.sigma;
@@ -225,13 +226,13 @@ bool have(const Face& face, std::size_t points) {
 }
 
 /// The oval that goes through edges best, about a centre of its own.
-Outline outline_through(const std::vector<Seen>& edges) {
+Outline outline_through(const std::vector<EdgePoint>& edges) {
   Outline outline;
   if (edges.size() < 8) return outline;
   Eigen::MatrixXd rows(static_cast<Eigen::Index>(edges.size()), 5);
   Eigen::VectorXd radii(rows.rows());
   for (Eigen::Index i = 0; i < rows.rows(); ++i) {
-    const Seen& edge = edges[static_cast<std::size_t>(i)];
+    const EdgePoint& edge = edges[static_cast<std::size_t>(i)];
     const double angle = std::atan2(edge.at.y(), edge.at.x());
     rows.row(i) << 1.0, std::cos(angle), std::sin(angle), std::cos(2.0 * angle),
         std::sin(2.0 * angle);
@@ -248,7 +249,7 @@ Outline outline_through(const std::vector<Seen>& edges) {
 
 /// The edges of a face in narrow sectors, or, where few points show it, in wide ones about the
 /// outline that a first look gives.
-std::vector<Seen> edges_of(const End& end) {
+std::vector<EdgePoint> edges_of(const End& end) {
   const Face narrow = sectored(end, {}, sectors);
   if (have(narrow, wanted_points)) return edges_of(narrow, end.spread);
   Outline outline;
