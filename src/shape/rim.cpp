@@ -17,6 +17,8 @@ constexpr std::size_t sectors = 48;
 constexpr std::array<std::size_t, 3> wide_sectors = {24, 16, 12};
 constexpr std::size_t wanted_points = 24;  ///< in a sector, or wider ones are better
 constexpr std::size_t fewest_points = 8;   ///< in a sector, or its edge is not told
+/// Of the radius, in a sector of the twelfth of a turn: what its outline is aside of the oval.
+constexpr double uneven = 0.02;
 constexpr double inner_share = 0.5;  ///< of the radius: nearer points say nothing about the edge
 constexpr double strays = 0.01;      ///< share of points that lie anywhere
 constexpr double least_sigma = 1.5;  ///< mm: chips, torn bark and the saw's own marks
@@ -137,9 +139,12 @@ std::vector<EdgePoint> edges_of(const Face& points, double spread) {
     const Edge edge = edge_of(points.distances[s], blur, points.inner, lean_of(points, s));
     const double angle = middle_of(s, points.distances.size());
     const double reach = points.outline.reach(angle);
+    const double wide = points.distances.size() == sectors
+                            ? 0.0
+                            : 12.0 / static_cast<double>(points.distances.size());
     edges.push_back({points.outline.centre +
                          edge.radius * reach * Eigen::Vector2d(std::cos(angle), std::sin(angle)),
-                     edge.sigma * reach});
+                     std::hypot(edge.sigma, uneven * wide * edge.radius) * reach});
   }
   return edges;
 }
