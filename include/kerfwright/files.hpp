@@ -21,7 +21,8 @@ struct FileText {
 
 /// Writes files that belong together: all lie whole under temporary names before the first gets its
 /// own, so that a full disk changes nothing. What had these names, and what is `outdated`, is taken
-/// away before, so that after a kill no old file lies beside new ones.
+/// away before, so that after a kill no old file lies beside new ones: the last file first, which
+/// also comes last, so that a file that names others belongs at the end.
 /// @param outdated files that need not be there
 /// @throws UserError cannot_write
 void write_together(const std::vector<FileText>& files, const std::vector<std::string>& outdated);

@@ -121,8 +121,8 @@ void write_together(const std::vector<FileText>& files, const std::vector<std::s
     }
     temporaries.names.push_back(write_temporary(file.path, file.text));
   }
+  for (auto file = files.rbegin(); file != files.rend(); ++file) take_away(file->path);
   for (const std::string& path : outdated) take_away(path);
-  for (const FileText& file : files) take_away(file.path);
   for (std::size_t i = 0; i < files.size(); ++i) take_name(temporaries.names[i], files[i].path);
   temporaries.names.clear();
 }

@@ -60,6 +60,20 @@ TEST(Files, WhatBelongsTogetherIsWrittenWholeOrNotAtAll) {
   EXPECT_EQ(std::distance(std::filesystem::directory_iterator(folder), {}), 3);
 }
 
+TEST(Files, TheLastOfThoseThatBelongTogetherIsTakenAwayFirst) {
+  // A sheet that names plans: stopped midway, here by a folder that cannot be taken away as a file,
+  // no old sheet may be left that names what is gone.
+  const auto folder = std::filesystem::path(testing::TempDir()) / "kerfwright-midway";
+  std::filesystem::remove_all(folder);
+  std::filesystem::create_directories(folder / "stuck");
+  const auto at = [&](const char* name) { return (folder / name).string(); };
+  write_together({{at("plan"), "old"}, {at("sheet"), "names the old plan"}}, {});
+  EXPECT_THROW(write_together({{at("stuck/plan"), "new"}, {at("sheet"), "new"}}, {at("stuck")}),
+               UserError);
+  EXPECT_FALSE(std::filesystem::exists(at("sheet")));
+  std::filesystem::remove_all(folder);
+}
+
 TEST(Files, AFileThatIsShorterThanItSaysIsNotReadAsWhole) {
   const std::string kernels = "/sys/devices/system/cpu/online";  // says 4096 bytes, holds a few
   if (!std::filesystem::exists(kernels)) GTEST_SKIP() << "no such file here";
