@@ -5,6 +5,7 @@
 #include <numbers>
 
 #include "hidden_part.hpp"
+#include "kerfwright/fixed.hpp"
 #include "kerfwright/shape/mark_geometry.hpp"
 #include "kerfwright/shape/section.hpp"
 #include "kerfwright/trade/amounts.hpp"
@@ -125,7 +126,7 @@ void measure_seen(const LogShape& shape, LogMeasures& measures) {
 
 /// A length in mm with so many decimals, or in inches to sixteenths.
 std::string told(double mm, int decimals, bool inches) {
-  return inches ? inch_text(mm) : text_of("%.*f", decimals, mm);
+  return inches ? inch_text(mm) : fixed(mm, decimals);
 }
 
 std::string section_line(const char* name, const SectionMeasure& s, bool inches) {
