@@ -28,9 +28,11 @@ void add_time(CLI::App* command, std::optional<double>& seconds) {
 
 void add_gap(CLI::App* command, std::optional<double>& gap) {
   command
-      ->add_option("--gap", gap,
-                   "With --pattern live, cant or both go on until the plan is proven to be within "
-                   "so much of the best with lanes that lie level; --time and Ctrl-C end it sooner")
+      ->add_option(
+          "--gap", gap,
+          "Go on until the plan is proven to be within so much of the best that sawing through "
+          "and through and cants, where they are allowed, can give with lanes that lie "
+          "level; --time and Ctrl-C end it sooner")
       ->type_name("PERCENT")
       ->check(number_from(0.0, 100.0))
       ->group(search_group);

@@ -18,6 +18,7 @@ namespace kerfwright {
 namespace {
 
 constexpr double time_before_parts = 0.7;  // share of it for the uncut log, where it has an end
+constexpr double time_before_proof = 0.5;  // the same for the search, where a bound comes after it
 constexpr double most_reach = 3000;        // mm from the chord that the lateral units can hold
 
 void check(const LogShape& shape, const PlanSettings& settings) {
@@ -166,14 +167,48 @@ saw::Planned best_plan(const LogShape& shape, const Order& order, const Mill& mi
                         plan_patterns(shape, suited(order, with_hearts), mill, around));
 }
 
-SawPlan told(saw::Planned planned) {
+/// Those of the patterns that have a bound.
+std::vector<Pattern> bounded_among(const PlanSettings& settings, const Order& order) {
+  std::vector<Pattern> patterns = uncut_patterns(settings, order);
+  if (only_cross_cut(settings)) return {};
+  std::erase_if(patterns, [](Pattern pattern) { return !are_bounded({pattern}); });
+  return patterns;
+}
+
+/// The best plan; where a gap is asked for and only some of the ways have a bound, these are
+/// planned once more by themselves for it.
+saw::Planned best_with_bound(const LogShape& shape, const Order& order, const Mill& mill,
+                             const PlanSettings& settings) {
+  PlanSettings bounded = settings;
+  bounded.patterns = bounded_among(settings, order);
+  if (!settings.gap || bounded.patterns.empty() || are_bounded(settings.patterns)) {
+    return best_plan(shape, order, mill, settings);
+  }
+  PlanSettings all = settings;
+  all.watch = settings.watch.within(time_before_proof);
+  saw::Planned best = best_plan(shape, order, mill, all);
+  if (best.plan.boards.empty() || settings.watch.stopped()) return best;
+  saw::Planned proven = best_plan(shape, order, mill, bounded);
+  const auto bound = proven.bound;
+  const auto patterns = proven.bound_patterns;
+  const double lift = proven.bound_lift;
+  best = saw::better_of(std::move(best), std::move(proven));
+  best.bound = bound;
+  best.bound_patterns = patterns;
+  best.bound_lift = lift;
+  return best;
+}
+
+/// @param of_all whether the bound is one for all ways that were searched
+SawPlan told(saw::Planned planned, bool of_all) {
   if (!planned.draws.empty()) {
     planned.plan.totals.expected = saw::mean(planned.draws);
     planned.plan.totals.q10 = saw::quantile(planned.draws, 0.1);
   }
   if (planned.bound) {
     // What lanes that lean bring is not bounded, but this plan is known.
-    planned.plan.totals.bound = std::max(*planned.bound, planned.plan.totals.net);
+    if (of_all) planned.plan.totals.bound = std::max(*planned.bound, planned.plan.totals.net);
+    if (!of_all) planned.plan.totals.bound_of_ways = planned.bound;
     planned.plan.totals.bound_lift = planned.bound_lift;
     std::string& names = planned.plan.totals.bound_patterns;
     for (const Pattern pattern : planned.bound_patterns) {
@@ -265,7 +300,8 @@ std::optional<SawPlan> plan_if_any(const LogShape& shape, const Order& wished, c
   refuse_worthless_pieces(order, mill);
   const int threads_before = omp_get_max_threads();
   if (settings.threads > 0) omp_set_num_threads(settings.threads);
-  SawPlan plan = told(best_plan(shape, with_figure_of(order, shape), mill, settings));
+  SawPlan plan = told(best_with_bound(shape, with_figure_of(order, shape), mill, settings),
+                      are_bounded(settings.patterns));
   plan.order = order;
   omp_set_num_threads(threads_before);
   if (plan.boards.empty()) return std::nullopt;

@@ -24,15 +24,20 @@ std::optional<std::string> expectation_words(const SawPlan& plan) {
 }
 
 std::optional<std::string> bound_words(const SawPlan& plan) {
-  if (!plan.totals.bound || !plan.totals.bound_lift) return std::nullopt;
-  const double bound = *plan.totals.bound;
+  const bool of_all = plan.totals.bound.has_value();
+  if (!(of_all || plan.totals.bound_of_ways) || !plan.totals.bound_lift) return std::nullopt;
+  const double bound = of_all ? *plan.totals.bound : *plan.totals.bound_of_ways;
   // Rounded up, so that what is said stays true.
   const double gap = std::ceil(1000.0 * (1.0 - plan.totals.net / bound) - 1e-9) / 10.0;
   char most[40] = "this one";
   char within[60] = "";
-  if (gap > 0.0) {
+  if (gap > 0.0 || !of_all) {
     std::snprintf(most, sizeof most, "%.2f net", std::ceil(100.0 * bound - 1e-6) / 100.0);
+  }
+  if (gap > 0.0) {
     std::snprintf(within, sizeof within, ": this one is within %.1f %% of that", gap);
+  } else if (!of_all) {
+    std::snprintf(within, sizeof within, ": this one is");
   }
   const double step = plan.mill.inches ? sixteenth_inch : 1.0;  // rounded down, likewise
   const double lift_mm = std::floor(*plan.totals.bound_lift / step + 1e-6) * step;
@@ -43,7 +48,8 @@ std::optional<std::string> bound_words(const SawPlan& plan) {
   return "No plan sawn " + ways +
          " whose flitches are edged whole, with lanes that lie level, is worth more than " + most +
          ", at any turn and with either end raised by up to " +
-         (plan.mill.inches ? inch_text(lift_mm) + " in" : lift) + within + ".";
+         (plan.mill.inches ? inch_text(lift_mm) + " in" : lift) + within + "." +
+         (of_all ? "" : " How much other ways of sawing can bring at most is not known.");
 }
 
 const Product* product_of(const Board& board, const Order& order) {

@@ -79,6 +79,8 @@ std::string totals_text(const Totals& totals) {
   std::vector<std::string> members = {member("value", number(totals.value)),
                                       member("net", number(totals.net))};
   if (totals.bound) members.push_back(member("bound", number(*totals.bound)));
+  if (totals.bound_of_ways)
+    members.push_back(member("bound_of_ways", number(*totals.bound_of_ways)));
   if (!totals.bound_patterns.empty())
     members.push_back(member("bound_patterns", quoted(totals.bound_patterns)));
   if (totals.bound_lift) members.push_back(member("bound_lift", number(*totals.bound_lift)));

@@ -150,6 +150,7 @@ Totals read_totals(const Node& node) {
   totals.value = amount("value");
   totals.net = amount("net");
   totals.bound = optional("bound");
+  totals.bound_of_ways = optional("bound_of_ways");
   totals.bound_lift = optional("bound_lift");
   if (totals.bound_lift) {  // plans of before had a bound for one pattern only
     totals.bound_patterns = json_read::has(node, "bound_patterns")

@@ -403,15 +403,40 @@ TEST(Bound, HoldsForCantsTooWhereTheyAreAllowed) {
   EXPECT_TRUE(replay(plan, shape).complete);
 }
 
-TEST(Bound, IsNoneWhereAPatternIsAllowedThatHasNone) {
+TEST(Bound, IsToldOfTheWaysThatHaveOneWhereOthersHaveNone) {
   const LogShape shape = shapes::bowed(1200, 100, 80, 10);
+  const Order order = shapes::boards(25, {500, 1100}, 80, 140, 30);
+  const SawPlan live = plan_log(shape, order, Mill{}, live_within(20.0));
   for (const Pattern other : {Pattern::around, Pattern::cross_cut}) {
     PlanSettings settings = live_within(20.0);
     settings.patterns = {Pattern::live, other};
-    const SawPlan plan =
-        plan_log(shape, shapes::boards(25, {500, 1100}, 80, 140, 30), Mill{}, settings);
+    const SawPlan plan = plan_log(shape, order, Mill{}, settings);
     EXPECT_FALSE(plan.totals.bound.has_value());
+    ASSERT_TRUE(plan.totals.bound_of_ways.has_value());
+    EXPECT_EQ(plan.totals.bound_patterns, "live");
+    EXPECT_GE(std::max(*plan.totals.bound_of_ways, live.totals.net), *live.totals.bound);
+    EXPECT_GE(plan.totals.net, live.totals.net);
+    EXPECT_NE(bound_words(plan)->find("other ways of sawing"), std::string::npos);
+    settings.patterns = {other};
+    EXPECT_FALSE(bound_words(plan_log(shape, order, Mill{}, settings)).has_value());
   }
+}
+
+TEST(Bound, OfSomeWaysIsToldToo) {
+  SawPlan plan;
+  plan.totals.bound_of_ways = 100.0;
+  plan.totals.bound_lift = 9.0;
+  plan.totals.bound_patterns = "live, cant";
+  plan.totals.net = 90.0;
+  EXPECT_NE(bound_words(plan)->find("than 100.00 net, at any turn and with either end raised by up "
+                                    "to 9 mm: this one is within 10.0 % of that. How much"),
+            std::string::npos)
+      << *bound_words(plan);
+  plan.totals.net = 110.0;  // sawn otherwise
+  EXPECT_NE(bound_words(plan)->find("than 100.00 net, at any turn and with either end raised by up "
+                                    "to 9 mm: this one is. How much"),
+            std::string::npos)
+      << *bound_words(plan);
 }
 
 TEST(Bound, AGapThatIsNoneIsRefused) {

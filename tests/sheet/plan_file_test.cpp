@@ -49,6 +49,9 @@ TEST(PlanFile, ComesBackByteForByte) {
 TEST(PlanFile, ComesBackWithEverythingThatMayBeLeftOut) {
   auto plan = samples::live_plan();
   plan.totals.bound = 60.5;
+  plan.totals.bound_of_ways = 55.0;
+  plan.totals.bound_patterns = "live, cant";
+  plan.totals.bound_lift = 9.0;
   plan.totals.expected = 50.25;
   plan.totals.q10 = 40.0;
   plan.boards[0].chance = 0.875;
@@ -60,6 +63,9 @@ TEST(PlanFile, ComesBackWithEverythingThatMayBeLeftOut) {
   plan.order.products[1].price_per_m3 = 820;
   const auto again = plan_from_json(plan_to_json(plan), "plan.json");
   EXPECT_EQ(again.totals.bound, 60.5);
+  EXPECT_EQ(again.totals.bound_of_ways, 55.0);
+  EXPECT_EQ(again.totals.bound_patterns, "live, cant");
+  EXPECT_EQ(again.totals.bound_lift, 9.0);
   EXPECT_EQ(again.totals.expected, 50.25);
   EXPECT_EQ(again.totals.q10, 40.0);
   EXPECT_EQ(again.boards[0].chance, 0.875);

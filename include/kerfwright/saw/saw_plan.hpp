@@ -76,6 +76,9 @@ struct Totals {
   /// does this plan itself, whatever its lanes do.
   std::optional<double> bound, bound_lift;
   std::string bound_patterns = {};
+  /// What such plans cannot exceed where others were searched too, which have no bound; this plan
+  /// may be worth more. Then there is no `bound`.
+  std::optional<double> bound_of_ways = {};
   std::optional<double> expected, q10;  ///< mean and 10 % quantile of net under setting errors
   double board_m3 = 0, log_m3 = 0, yield = 0;  ///< green boards, under-bark log
   double hours = 0;
@@ -118,8 +121,8 @@ std::vector<int> boards_there(const SawPlan& plan);
 std::optional<std::string> expectation_words(const SawPlan& plan);
 
 /// "No plan sawn through and through whose lanes lie level is worth more than 133.43, at any turn
-/// and with either end raised by up to 32 mm: this one is within 1.2 % of that."; none where no
-/// bound is known.
+/// and with either end raised by up to 32 mm: this one is within 1.2 % of that."; with a word more
+/// where other ways have no bound; none where no bound is known.
 std::optional<std::string> bound_words(const SawPlan& plan);
 
 /// The direction that is up at the saw, in the log frame, for a log of `length` mm between end
