@@ -141,7 +141,7 @@ saw::Planned plan_patterns(const LogShape& shape, const Order& order, const Mill
   best.bound.reset();  // what parts can bring is not bounded
   saw::Planned parts = saw::plan_in_parts(shape, order, mill, uncut, must_part);
   if (parts.plan.boards.empty() || !replays(parts.plan)) return best;
-  return saw::better_of(std::move(best), std::move(parts));
+  return saw::better_of(std::move(best), std::move(parts), settings);
 }
 
 /// A heart that is sawn around may be boxed; else nothing may unless that is asked for.
@@ -164,7 +164,7 @@ saw::Planned best_plan(const LogShape& shape, const Order& order, const Mill& mi
   PlanSettings with_hearts = around;
   with_hearts.patterns.push_back(Pattern::boxed_heart);
   return saw::better_of(std::move(best),
-                        plan_patterns(shape, suited(order, with_hearts), mill, around));
+                        plan_patterns(shape, suited(order, with_hearts), mill, around), settings);
 }
 
 /// Those of the patterns that have a bound.
@@ -188,14 +188,11 @@ saw::Planned best_with_bound(const LogShape& shape, const Order& order, const Mi
   all.watch = settings.watch.within(time_before_proof);
   saw::Planned best = best_plan(shape, order, mill, all);
   if (best.plan.boards.empty() || settings.watch.stopped()) return best;
-  saw::Planned proven = best_plan(shape, order, mill, bounded);
-  const auto bound = proven.bound;
-  const auto patterns = proven.bound_patterns;
-  const double lift = proven.bound_lift;
-  best = saw::better_of(std::move(best), std::move(proven));
-  best.bound = bound;
-  best.bound_patterns = patterns;
-  best.bound_lift = lift;
+  const saw::Planned proven = best_plan(shape, order, mill, bounded);
+  best = saw::better_of(std::move(best), proven, settings);
+  best.bound = proven.bound;
+  best.bound_patterns = proven.bound_patterns;
+  best.bound_lift = proven.bound_lift;
   return best;
 }
 

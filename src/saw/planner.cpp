@@ -366,12 +366,12 @@ std::vector<Pattern> patterns_that_suit(const Order& order) {
   return patterns;
 }
 
-Planned better_of(Planned first, Planned second) {
+Planned better_of(Planned first, Planned second, const PlanSettings& settings) {
   if (first.plan.boards.empty()) return second;
   if (second.plan.boards.empty()) return first;
   const double before = first.plan.totals.net;
   const double after = second.plan.totals.net;
-  const bool drawn = !first.draws.empty() && !second.draws.empty();
+  const bool drawn = !settings.gap && !first.draws.empty() && !second.draws.empty();
   const bool better = drawn ? better_in_the_mean({second.draws, after}, {first.draws, before})
                             : after > before + 1e-9;
   return better ? second : first;
@@ -383,7 +383,7 @@ Planned plan_uncut(const LogShape& shape, const Order& order, const Mill& mill,
   Planned best;
   for (const double inset : paper_insets) {
     Planner planner(shape, order, mill, settings, inset);
-    best = better_of(std::move(best), planner.plan(replays, square_ends, stream));
+    best = better_of(std::move(best), planner.plan(replays, square_ends, stream), settings);
     const bool far_better = planner.best_refused() > worth_another_inset * best.plan.totals.net;
     if (!far_better || settings.watch.stopped()) break;
   }

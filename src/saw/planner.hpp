@@ -105,8 +105,9 @@ bool any_live_edge(const Order& order);
 /// The ways to saw a log, or a part of one, uncut that suit the products of an order.
 std::vector<Pattern> patterns_that_suit(const Order& order);
 
-/// The better of two; where setting errors were drawn, by the rule of better_in_the_mean.
-Planned better_of(Planned first, Planned second);
+/// The better of two; where setting errors were drawn, by the rule of better_in_the_mean, unless a
+/// gap to the best is asked for, which is one of plans without errors.
+Planned better_of(Planned first, Planned second, const PlanSettings& settings);
 
 /// Takes off more and more beyond the margin until the best plan, or one nearly as good, replays.
 Planned plan_uncut(const LogShape& shape, const Order& order, const Mill& mill,

@@ -422,6 +422,21 @@ TEST(Bound, IsToldOfTheWaysThatHaveOneWhereOthersHaveNone) {
   }
 }
 
+/// Of two plans one is worth more on paper, the other when it is set a little wrong.
+TEST(Bound, OfPlansWithAGapErrorsAreToldButDoNotChoose) {
+  Planned on_paper, sure;
+  on_paper.plan.boards.resize(1);
+  sure.plan.boards.resize(1);
+  on_paper.plan.totals.net = 100.0;
+  sure.plan.totals.net = 95.0;
+  on_paper.draws.assign(200, 60.0);
+  sure.draws.assign(200, 90.0);
+  PlanSettings settings;
+  EXPECT_EQ(better_of(on_paper, sure, settings).plan.totals.net, 95.0);
+  settings.gap = 5.0;
+  EXPECT_EQ(better_of(on_paper, sure, settings).plan.totals.net, 100.0);
+}
+
 TEST(Bound, OfSomeWaysIsToldToo) {
   SawPlan plan;
   plan.totals.bound_of_ways = 100.0;
