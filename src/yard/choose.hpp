@@ -101,4 +101,8 @@ void ask_for_missing(Search& search, const Demand& missing);
 /// Chooses whole plans among the pool and betters them log by log, at last with all care.
 Choice choose(Search& search);
 
+/// Asks many logs with all care, whatever it brings, until none has a better plan or the search is
+/// stopped: for who said how long it may take.
+void use_time_left(Search& search, Choice& choice);
+
 }  // namespace kerfwright::yard

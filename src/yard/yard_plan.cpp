@@ -225,7 +225,8 @@ YardPlan plan_yard(const std::vector<YardLog>& logs, const Order& order, const M
     throw UserError(Fault::interrupted,
                     "Stopped before any plan was found; nothing was written. Give it more time.");
   }
-  const Choice choice = fill_or_earn(search, plan, settings, hurried);
+  Choice choice = fill_or_earn(search, plan, settings, hurried);
+  if (settings.plan.watch.gone) use_time_left(search, choice);
   const auto counts = counts_of(choice, search.demand.kinds.size());
   put_plans(plan, search, choice, counts);
   put_list(plan, search, counts, before);

@@ -295,6 +295,19 @@ TEST(Choice, AsksAllLogsWithAllCareOnlyWhereEachBringsEnoughOfTheList) {
   EXPECT_EQ(asked(90, 0.65), 90);
 }
 
+TEST(Choice, AsksAllLogsWithAllCareWhereTimeIsLeft) {
+  Alike made = alike(30);
+  Search search = made.search(0.15);
+  seed(search);
+  generate(search);
+  refine(search);
+  Choice choice = choose(search);
+  const double before = worth_of(search.demand, choice);
+  use_time_left(search, choice);
+  EXPECT_EQ(std::count(made.finely.begin(), made.finely.end(), 0), 0);
+  EXPECT_NEAR(worth_of(search.demand, choice), before + 29 * 0.15, 1e-6);  // one was asked before
+}
+
 // Where no log of a group offers anything new its prices stay, and so would its questions.
 TEST(Choice, AsksNoLogTheSameTwiceOnEnd) {
   std::mt19937 random(14);
