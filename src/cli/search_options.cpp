@@ -82,8 +82,10 @@ void add_search_options(CLI::App* command, PlanSettings& settings,
   command
       ->add_option(
           "--pattern", patterns,
-          "A way of sawing to allow, several times for several; all if not given: " + names)
+          "A way of sawing to allow, several times or with commas for several; all if not given: " +
+              names)
       ->type_name("NAME")
+      ->delimiter(',')
       ->take_all();
 }
 
