@@ -52,6 +52,12 @@ FoundLog find_or_refuse(const Scan& scan, const FindSettings& settings) {
                     scan.source.file + ": no log was found, but " + result.instead +
                         "; scan the log alone, from all sides, or cut the rest out of the "
                         "scan first.");
+  if (result.on_its_flat)
+    throw UserError(Fault::no_log,
+                    scan.source.file +
+                        ": there is no wood where the log's lower side should be: it seems to be "
+                        "half a log that lies on its flat side, which the scan does not show; turn "
+                        "it so that the flat side is seen, and scan it again.");
   return *std::move(result.log);
 }
 

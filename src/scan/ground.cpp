@@ -1,6 +1,7 @@
 #include "ground.hpp"
 
 #include <Eigen/Geometry>
+#include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
 #include <map>
@@ -157,8 +158,16 @@ double Ground::soil(const Eigen::Vector2d& place) const {
          fy * ((1 - fx) * value(row + 1, column) + fx * value(row + 1, column + 1));
 }
 
-double Ground::height(const Eigen::Vector3d& point) const {
+double Ground::height(const Eigen::Vector3d& stretched) const {
+  const Eigen::Vector3d point = back_ ? *back_ * stretched : stretched;
   return up_.dot(point) - distance_ - soil(on_plane(point));
+}
+
+Ground Ground::stretched(const Eigen::Matrix3d& by) const {
+  Ground ground = *this;
+  ground.back_ = by.inverse();
+  ground.facing_ = (ground.back_->transpose() * up_).normalized();
+  return ground;
 }
 
 namespace {
@@ -291,7 +300,7 @@ std::optional<Ground> find_ground(const Points& points, double leaf, const Eigen
     return std::nullopt;
   if (up && plane.normal.dot(*up) < 0.0) return std::nullopt;
   Ground ground;
-  ground.up_ = plane.normal;
+  ground.up_ = ground.facing_ = plane.normal;
   ground.distance_ = plane.distance;
   ground.along_ = axes_of(plane.normal).along;
   ground.across_ = axes_of(plane.normal).across;

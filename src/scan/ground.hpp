@@ -13,13 +13,15 @@ class Ground {
  public:
   /// mm above the soil, negative below it.
   double height(const Eigen::Vector3d& point) const;
-  const Eigen::Vector3d& up() const { return up_; }
+  const Eigen::Vector3d& up() const { return facing_; }
   /// One standard deviation of grass and gravel about the soil, mm.
   double roughness() const { return roughness_; }
   /// Up to this height a point is taken for ground while the log is looked for.
   double reach() const { return reach_; }
   double length() const { return length_; }  ///< mm, the longer side of what was seen of it
   double width() const { return width_; }
+  /// The same soil in space that was stretched by `by`; heights stay what they were.
+  Ground stretched(const Eigen::Matrix3d& by) const;
 
  private:
   friend std::optional<Ground> find_ground(const Points&, double, const Eigen::Vector3d*);
@@ -29,6 +31,8 @@ class Ground {
   double soil(const Eigen::Vector2d& place) const;
 
   Eigen::Vector3d up_, along_, across_;  ///< right-handed: along x across = up
+  Eigen::Vector3d facing_;               ///< up, as space is stretched
+  std::optional<Eigen::Matrix3d> back_;  ///< out of stretched space
   double distance_ = 0.0;                ///< up . p of the plane, mm
   Eigen::Vector2d corner_;               ///< of the grid, mm on the plane
   double cell_ = 0.0;                    ///< mm

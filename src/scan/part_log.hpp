@@ -35,6 +35,11 @@ PartedLog part_log(const Points& points, const Yard& yard, const RoughAxis& axis
 /// As long as thick, near enough; seen over a fifth of its girth at least, and where only a little
 /// of it is seen that must be clean; facing outward as bark does and a beam does not. A ball is
 /// round too, but has no ends.
-bool looks_like_a_log(const RoughAxis& axis, const PartedLog& log);
+/// `least_roundness`: of how much of the girth seen.
+bool looks_like_a_log(const RoughAxis& axis, const PartedLog& log, double least_roundness);
+
+/// Whether the bark over a part of the section was not seen and that part cannot be there: half a
+/// log that lies on its flat side. Both end faces stop there, or soil is seen in its place.
+bool lies_on_its_flat(const PartedLog& log, const LogFrame& frame);
 
 }  // namespace kerfwright

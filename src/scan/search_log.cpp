@@ -1,11 +1,13 @@
 #include "search_log.hpp"
 
+#include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
 
 #include "forks.hpp"
 #include "joints.hpp"
 #include "label_points.hpp"
+#include "oval.hpp"
 #include "part_log.hpp"
 #include "round_things.hpp"
 
@@ -234,14 +236,36 @@ void name_others(const std::vector<const RoughAxis*>& others, const Points& poin
                             other->length() / scale, 2.0 * other->mean_radius() / scale});
 }
 
-SearchResult search_at_scale(const Points& points, const std::optional<Eigen::Vector3d>& up,
-                             const std::optional<Eigen::Vector3d>& near, double scale) {
-  const Yard yard = survey(points, up);
+/// One search: what it found, among what, and how surely.
+struct Look {
+  SearchResult result;
+  Yard yard;
+  std::vector<RoughAxis> axes;
+  RoughAxis taken;
+  std::size_t log_points = 0;
+  bool on_its_flat = false;  ///< half a log, of which the flat side was not seen
+};
+
+/// How much of the girth must face outward: of what is round as it lies, and of what was stretched
+/// about a point, since half a log has a flat side.
+constexpr double roundest = 0.65, flattest = 0.55;
+
+/// `within`: space was stretched about this point, and round things about it come first.
+Look look_once(const Points& points, Yard surveyed, const std::optional<Eigen::Vector3d>& up,
+               const std::optional<Eigen::Vector3d>& near,
+               const std::optional<Eigen::Vector3d>& within, double scale) {
+  Look look;
+  look.yard = std::move(surveyed);
+  const Yard& yard = look.yard;
   const double longest_radius = 0.6 * robust_extent(points).size().maxCoeff();
-  std::vector<RoughAxis> axes = find_round_things(yard, longest_radius);
+  look.axes = find_round_things(yard, longest_radius);
+  std::vector<RoughAxis>& axes = look.axes;
   put_longest_first(axes);
   put_log_before_poles(axes);
   if (near) sort_by_distance(axes, *near);
+  if (within)
+    std::stable_partition(axes.begin(), axes.end(),
+                          [&](const RoughAxis& axis) { return radii_from(axis, *within) < 0.8; });
   const std::optional<Eigen::Vector3d> upward = up            ? up
                                                 : yard.ground ? std::optional(yard.ground->up())
                                                               : std::nullopt;
@@ -250,7 +274,7 @@ SearchResult search_at_scale(const Points& points, const std::optional<Eigen::Ve
     const Candidate candidate = make_ready(points, yard, axes, main, near);
     const LogFrame frame(candidate.axis, upward);
     const PartedLog parted = part_log(points, yard, candidate.axis, frame, candidate.known);
-    if (!looks_like_a_log(candidate.axis, parted)) continue;
+    if (!looks_like_a_log(candidate.axis, parted, within ? flattest : roundest)) continue;
     FoundLog log = report(parted, frame, candidate.axis, points, scale);
     if (yard.ground) log.ground_up = yard.ground->up();
     log.upright = upward && !frame.knows_up();
@@ -264,9 +288,95 @@ SearchResult search_at_scale(const Points& points, const std::optional<Eigen::Ve
                       2.0 * second->radius.front() / scale};
     log.labels = label_points({points, yard, frame, parted, others, second, candidate.known});
     name_others(others, points, scale, log);
-    return {std::move(log), {}};
+    look.log_points =
+        static_cast<std::size_t>(std::count(log.labels.begin(), log.labels.end(), PointLabel::log));
+    look.taken = candidate.axis;
+    look.on_its_flat = lies_on_its_flat(parted, frame);
+    look.result.log = std::move(log);
+    return look;
   }
-  return {std::nullopt, describe(yard, scale)};
+  return look;
+}
+
+Points log_points(const Points& points, const FoundLog& log) {
+  Points own;
+  for (std::size_t i = 0; i < points.size(); ++i)
+    if (log.labels[i] == PointLabel::log) own.push_back(points[i]);
+  return own;
+}
+
+Points stretched(Points points, const Eigen::Matrix3d& rounding) {
+  for (Eigen::Vector3f& point : points) point = rounding.cast<float>() * point;
+  return points;
+}
+
+Yard stretched(Yard yard, const Eigen::Matrix3d& rounding) {
+  yard.objects = stretched(std::move(yard.objects), rounding);
+  if (yard.ground) yard.ground = yard.ground->stretched(rounding);
+  return yard;
+}
+
+/// Places that were found in stretched space, in the scan's own.
+void unstretch(const Eigen::Matrix3d& rounding, FoundLog& log) {
+  const Eigen::Matrix3d back = rounding.inverse();
+  for (OpenEnd& end : log.open_ends) end.centre = back * end.centre;
+  for (OtherLog& other : log.others) other.middle = back * other.middle;
+  if (!log.fork) return;
+  log.fork->begin = back * log.fork->begin;
+  log.fork->crotch = back * log.fork->crotch;
+}
+
+/// Of the points of one log, the share that another has as well.
+double shared(const FoundLog& one, const FoundLog& other) {
+  std::size_t count = 0, both = 0;
+  for (std::size_t i = 0; i < one.labels.size(); ++i) {
+    if (one.labels[i] != PointLabel::log) continue;
+    ++count;
+    both += other.labels[i] == PointLabel::log ? 1 : 0;
+  }
+  return static_cast<double>(both) / static_cast<double>(std::max<std::size_t>(1, count));
+}
+
+/// Whether an oval that was searched is the log rather than what circles found: the same thing,
+/// followed better, or of which they had only a part; or much more of a log than a neighbour that
+/// nobody chose.
+bool is_more_of_a_log(const Look& oval, const Eigen::Vector3d& middle, const Look& round,
+                      bool chosen) {
+  if (radii_from(oval.taken, middle) > 0.8) return false;
+  if (!round.result.log) return true;
+  const double more = static_cast<double>(oval.log_points) / static_cast<double>(round.log_points);
+  const double better = merit(oval.taken) / std::max(1e-9, merit(round.taken));
+  if (shared(*round.result.log, *oval.result.log) < 0.5)
+    return !chosen && more > 2.0 && better > 1.0;
+  return better > 1.3 || (more > 1.3 && better > 0.4);
+}
+
+SearchResult search_at_scale(const Points& points, const std::optional<Eigen::Vector3d>& up,
+                             const std::optional<Eigen::Vector3d>& near, double scale) {
+  constexpr std::size_t most_ovals = 3;
+  Look round = look_once(points, survey(points, up), up, near, std::nullopt, scale);
+  const std::vector<Oval> ovals = find_ovals(round.yard, round.axes);
+  for (std::size_t i = 0; i < std::min(most_ovals, ovals.size()); ++i) {
+    const Eigen::Matrix3d rounding = ovals[i].rounding();
+    const Eigen::Vector3d middle = rounding * ovals[i].middle;
+    const auto turned = up ? std::optional((rounding.inverse() * *up).normalized()) : std::nullopt;
+    const auto moved = near ? std::optional((rounding * *near).eval()) : std::nullopt;
+    Look oval = look_once(stretched(points, rounding), stretched(round.yard, rounding), turned,
+                          moved, middle, scale);
+    if (!oval.result.log || !is_more_of_a_log(oval, middle, round, near.has_value())) continue;
+    if (is_square(log_points(points, *oval.result.log), ovals[i].along)) {
+      // A strip along a beam's corners may seem loosely round.
+      if (round.result.log && !is_clean(round.taken)) round.result.log.reset();
+      continue;
+    }
+    unstretch(rounding, *oval.result.log);
+    if (round.yard.ground) oval.result.log->ground_up = round.yard.ground->up();
+    oval.result.on_its_flat = oval.on_its_flat;
+    return std::move(oval.result);
+  }
+  round.result.on_its_flat = round.on_its_flat;
+  if (!round.result.log) round.result.instead = describe(round.yard, scale);
+  return std::move(round.result);
 }
 
 }  // namespace

@@ -33,6 +33,7 @@ struct FoundLog {
 struct SearchResult {
   std::optional<FoundLog> log;
   std::string instead;
+  bool on_its_flat = false;  ///< the log is half of one and lies on its flat side, which nobody saw
 };
 
 /// `near`: of several logs the one nearest to this point.

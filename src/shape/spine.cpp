@@ -3,6 +3,7 @@
 #include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "circle_fit.hpp"
 #include "robust.hpp"
@@ -33,6 +34,74 @@ Eigen::MatrixX3d solve_spline(const std::vector<Section>& sections,
   return normal.ldlt().solve(right);
 }
 
+/// A stretch across the log that makes its sections round, as large as they were.
+Eigen::Matrix2d rounding_of(double turn, double ratio) {
+  const Eigen::Vector2d flat(std::cos(turn), std::sin(turn));
+  const double root = std::sqrt(ratio);
+  return Eigen::Matrix2d::Identity() / root + (root - 1.0 / root) * flat * flat.transpose();
+}
+
+Slice stretched(const Slice& slice, const Eigen::Matrix2d& rounding) {
+  Slice round;
+  round.reserve(slice.size());
+  for (const Eigen::Vector2d& p : slice) round.push_back(rounding * p);
+  return round;
+}
+
+/// How far four fifths of the points of the slices lie from circles, mm, median: half of them, by
+/// which a circle is chosen, may lie on the flat of an oval.
+double unroundness(const std::vector<Slice>& slices, const Eigen::Matrix2d& rounding,
+                   double largest) {
+  std::vector<double> all;
+  for (const Slice& slice : slices) {
+    const Slice round = stretched(slice, rounding);
+    const auto circle = fit_circle(round, largest);
+    if (!circle) continue;
+    std::vector<double> off;
+    for (const Eigen::Vector2d& p : round)
+      off.push_back(std::abs((p - circle->centre).norm() - circle->radius));
+    all.push_back(quantile(std::move(off), 0.8));
+  }
+  return all.empty() ? largest : median(std::move(all));
+}
+
+/// mm from the middles of the slices to their points, median.
+double size_of(const std::vector<Slice>& slices) {
+  std::vector<double> distances;
+  for (const Slice& slice : slices) {
+    Eigen::Vector2d middle = Eigen::Vector2d::Zero();
+    for (const Eigen::Vector2d& p : slice) middle += p / static_cast<double>(slice.size());
+    for (const Eigen::Vector2d& p : slice) distances.push_back((p - middle).norm());
+  }
+  return median(std::move(distances));
+}
+
+/// What makes the slices round: nothing where they are, or where no ellipse does much better.
+Eigen::Matrix2d rounding_for(const std::vector<Slice>& slices, double largest) {
+  constexpr std::size_t looked_at = 7;
+  constexpr double round_enough = 0.08, much_better = 0.6;
+  constexpr int turns = 18;
+  constexpr double narrowest = 2.8, ratio_step = 1.15;
+  std::vector<Slice> some;
+  for (std::size_t i = 0; i < looked_at; ++i) {
+    const Slice& slice = slices[(2 * i + 1) * slices.size() / (2 * looked_at)];
+    if (slice.size() >= 10) some.push_back(slice);
+  }
+  Eigen::Matrix2d best = Eigen::Matrix2d::Identity();
+  const double round = unroundness(some, best, largest);
+  if (round < round_enough * size_of(some)) return best;
+  double least = much_better * round;
+  for (int turn = 0; turn < turns; ++turn)
+    for (double ratio = 1.3; ratio < narrowest; ratio *= ratio_step) {
+      const Eigen::Matrix2d rounding = rounding_of(turn * std::numbers::pi / turns, ratio);
+      const double left = unroundness(some, rounding, largest);
+      if (left >= least) continue;
+      least = left;
+      best = rounding;
+    }
+  return best;
+}
+
 }  // namespace
 
 std::vector<Section> slice_circles(const Cloud& points, const Spine& before, double from,
@@ -49,14 +118,16 @@ std::vector<Section> slice_circles(const Cloud& points, const Spine& before, dou
     slices[std::min(slice, count - 1)].push_back(offset);
     widest = std::max(widest, offset.norm());
   }
+  const Eigen::Matrix2d rounding = rounding_for(slices, 1.5 * widest);
+  const Eigen::Matrix2d back = rounding.inverse();
   std::vector<Section> sections;
   for (std::size_t i = 0; i < count; ++i) {
     if (slices[i].size() < 10) continue;
-    const auto circle = fit_circle(slices[i], 1.5 * widest);
+    const auto circle = fit_circle(stretched(slices[i], rounding), 1.5 * widest);
     if (!circle) continue;
     const double x = from + (static_cast<double>(i) + 0.5) * thickness;
     Section section{x, before(x)};
-    section.form.head<2>() += circle->centre.transpose();
+    section.form.head<2>() += (back * circle->centre).transpose();
     section.form[2] = circle->radius;
     sections.push_back(section);
   }

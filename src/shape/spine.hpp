@@ -18,7 +18,7 @@ struct Section {
 };
 
 /// Circles in slices square to x between `from` and `to`; `before` straightens the log within each
-/// slice.
+/// slice. Of a log far from round ellipses, all as wide and turned alike, as circles of their area.
 std::vector<Section> slice_circles(const Cloud& points, const Spine& before, double from,
                                    double to);
 
