@@ -3,9 +3,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <numbers>
-
-#include "quantile.hpp"
 
 namespace kerfwright {
 namespace {
@@ -60,68 +57,6 @@ std::vector<unsigned char> fork_points(const Unwrapped& near, const Known& known
   return fork;
 }
 
-using Flat = std::vector<Eigen::Vector2d>;
-
-Eigen::Vector2d direction(int turn, int turns) {
-  const double angle = 2.0 * std::numbers::pi * turn / turns;
-  return {std::cos(angle), std::sin(angle)};
-}
-
-/// How far a face reaches in a direction, radii; some strays may lie farther.
-double reach(const Flat& face, const Eigen::Vector2d& way) {
-  std::vector<double> places;
-  for (const Eigen::Vector2d& p : face) places.push_back(p.dot(way));
-  return take_quantile(places, 0.98);
-}
-
-/// Whether both end faces and the bark stop at a line hardly beyond the middle.
-bool faces_are_cut(const PartedLog& log, const LogFrame& frame) {
-  constexpr int turns = 36;
-  constexpr double flat = 0.3, whole = 0.7;  // radii
-  constexpr std::size_t enough = 100;        // points of a face
-  if (!log.ends.first.face || !log.ends.last.face) return false;
-  Flat first, last, bark;
-  for (std::size_t i = 0; i < log.parts.size(); ++i) {
-    const double angle = log.near.angle[i];
-    const Eigen::Vector2d place =
-        log.near.out[i] * Eigen::Vector2d(std::cos(angle), std::sin(angle));
-    if (log.parts[i] == Part::bark) bark.push_back(place);
-    if (log.parts[i] == Part::face)
-      (log.near.along[i] < 0.5 * frame.length() ? first : last).push_back(place);
-  }
-  if (first.size() < enough || last.size() < enough || bark.empty()) return false;
-  for (int turn = 0; turn < turns; ++turn) {
-    const Eigen::Vector2d way = direction(turn, turns), side(-way.y(), way.x());
-    const auto reaches = [&](const Eigen::Vector2d& to) {
-      return std::pair(reach(first, to), reach(last, to));
-    };
-    const auto is_whole = [&](const Eigen::Vector2d& to) {
-      const auto [one, other] = reaches(to);
-      return std::min(one, other) > whole;
-    };
-    const auto [one, other] = reaches(way);
-    if (std::max({one, other, reach(bark, way)}) < flat && is_whole(-way) && is_whole(side) &&
-        is_whole(-side))
-      return true;
-  }
-  return false;
-}
-
-/// Whether soil is seen inside along most of the log; under wood nobody sees it.
-bool holds_soil(const PartedLog& log) {
-  constexpr int stretches = 20, enough = 3;
-  constexpr double deep = 0.75;  // radii
-  std::array<int, stretches> soil{};
-  const double from = log.ends.first.along, to = log.ends.last.along;
-  for (std::size_t i = 0; i < log.parts.size(); ++i) {
-    const double place = (log.near.along[i] - from) / (to - from);
-    if (log.parts[i] == Part::ground && log.near.out[i] < deep && place >= 0.0 && place < 1.0)
-      ++soil[static_cast<std::size_t>(place * stretches)];
-  }
-  return 5 * std::count_if(soil.begin(), soil.end(), [](int n) { return n >= enough; }) >
-         3 * stretches;
-}
-
 bool is_ball(const PartedLog& log) { return log.length < 1.5 * log.diameter && log.bulge > 0.1; }
 
 }  // namespace
@@ -154,8 +89,18 @@ bool looks_like_a_log(const RoughAxis& axis, const PartedLog& log, double least_
          !is_ball(log);
 }
 
-bool lies_on_its_flat(const PartedLog& log, const LogFrame& frame) {
-  return holds_soil(log) || faces_are_cut(log, frame);
+bool holds_soil(const PartedLog& log) {
+  constexpr int stretches = 20, enough = 3;
+  constexpr double deep = 0.75;  // radii
+  std::array<int, stretches> soil{};
+  const double from = log.ends.first.along, to = log.ends.last.along;
+  for (std::size_t i = 0; i < log.parts.size(); ++i) {
+    const double place = (log.near.along[i] - from) / (to - from);
+    if (log.parts[i] == Part::ground && log.near.out[i] < deep && place >= 0.0 && place < 1.0)
+      ++soil[static_cast<std::size_t>(place * stretches)];
+  }
+  return 5 * std::count_if(soil.begin(), soil.end(), [](int n) { return n >= enough; }) >
+         3 * stretches;
 }
 
 }  // namespace kerfwright

@@ -38,8 +38,8 @@ PartedLog part_log(const Points& points, const Yard& yard, const RoughAxis& axis
 /// `least_roundness`: of how much of the girth seen.
 bool looks_like_a_log(const RoughAxis& axis, const PartedLog& log, double least_roundness);
 
-/// Whether the bark over a part of the section was not seen and that part cannot be there: half a
-/// log that lies on its flat side. Both end faces stop there, or soil is seen in its place.
-bool lies_on_its_flat(const PartedLog& log, const LogFrame& frame);
+/// Whether soil is seen inside along most of it; under wood nobody sees any: the lower part that
+/// was not seen cannot be there, as of half a log that lies on its flat side.
+bool holds_soil(const PartedLog& log);
 
 }  // namespace kerfwright

@@ -243,7 +243,7 @@ struct Look {
   std::vector<RoughAxis> axes;
   RoughAxis taken;
   std::size_t log_points = 0;
-  bool on_its_flat = false;  ///< half a log, of which the flat side was not seen
+  bool on_its_flat = false;  ///< soil lies where the log's lower side should be
 };
 
 /// How much of the girth must face outward: of what is round as it lies, and of what was stretched
@@ -291,7 +291,7 @@ Look look_once(const Points& points, Yard surveyed, const std::optional<Eigen::V
     look.log_points =
         static_cast<std::size_t>(std::count(log.labels.begin(), log.labels.end(), PointLabel::log));
     look.taken = candidate.axis;
-    look.on_its_flat = lies_on_its_flat(parted, frame);
+    look.on_its_flat = holds_soil(parted);
     look.result.log = std::move(log);
     return look;
   }
@@ -338,8 +338,8 @@ double shared(const FoundLog& one, const FoundLog& other) {
 }
 
 /// Whether an oval that was searched is the log rather than what circles found: the same thing,
-/// followed better, or of which they had only a part; or much more of a log than a neighbour that
-/// nobody chose.
+/// followed better, or of which they had only a part or too much; or much more of a log than a
+/// neighbour that nobody chose.
 bool is_more_of_a_log(const Look& oval, const Eigen::Vector3d& middle, const Look& round,
                       bool chosen) {
   if (radii_from(oval.taken, middle) > 0.8) return false;
@@ -348,6 +348,7 @@ bool is_more_of_a_log(const Look& oval, const Eigen::Vector3d& middle, const Loo
   const double better = merit(oval.taken) / std::max(1e-9, merit(round.taken));
   if (shared(*round.result.log, *oval.result.log) < 0.5)
     return !chosen && more > 2.0 && better > 1.0;
+  if (round.on_its_flat && !oval.on_its_flat) return better > 0.5;
   return better > 1.3 || (more > 1.3 && better > 0.4);
 }
 
