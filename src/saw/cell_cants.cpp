@@ -32,17 +32,17 @@ int units_up(double mm) { return static_cast<int>(std::ceil(mm * units_per_mm));
 
 }  // namespace
 
-CellCants::CellCants(const Wood& wood, const Catalogue& catalogue, const PoseCell& first,
+CellCants::CellCants(const Wood& wood, const LeastCosts& costs, const PoseCell& first,
                      const Profile& grown, const CantSpace& space)
     : wood_(wood),
-      catalogue_(catalogue),
+      costs_(costs),
+      catalogue_(costs.from_slope(0.0)),
       first_(first),
       space_(space),
       growth_(growth_of(wood)),
       lean_(tangent(first.middle.slope)),
       lean_spread_(most_change(first, tangent)),
-      volume_(volume_below(wood, grown)),
-      edger_(catalogue, wood.border) {
+      volume_(volume_below(wood, grown)) {
   const double middle = 0.5 * wood.length();
   // The grown wood of a slope is moved by whole steps, so that it lies within half a step of the
   // middle's in the middle of the log; what is left is how far the lean is from the slope and how
@@ -51,7 +51,8 @@ CellCants::CellCants(const Wood& wood, const Catalogue& catalogue, const PoseCel
   const double moved = 2.0 * wood.reach() + 2.0 * first.half_slope * middle;
   const double stretched =
       most_change(first, secant) + secant(std::abs(first.middle.slope) + first.half_slope) - 1.0;
-  face_spread_ = units_up(0.5 * catalogue.grid.step + bent * middle + moved * stretched) + rounding;
+  face_spread_ =
+      units_up(0.5 * catalogue_.grid.step + bent * middle + moved * stretched) + rounding;
   for (int c = 0; c < wood.cells(); ++c) {
     const auto i = static_cast<std::size_t>(c);
     const double far =
@@ -88,6 +89,7 @@ const CellCants::Second& CellCants::second(const Stretch& stretch) {
   made.profile = std::make_unique<Profile>(cell.middle, grid, grown_strips(wood_, cell, grid));
   const double reach = wood_.reach();
   made.spread.least_slope = std::max(0.0, std::abs(cell.middle.slope) - cell.half_slope);
+  made.catalogue = &costs_.from_slope(made.spread.least_slope);
   made.spread.lateral = most_aside(cell, reach) + 0.5 * wood_.length() * lean_spread_ +
                         static_cast<double>(face_spread_) / units_per_mm;
   made.spread.height = most_aloft(cell, reach, wood_.length());
@@ -127,12 +129,14 @@ void CellCants::bound_all(Second& made) {
   everything.right = std::numeric_limits<Unit>::max();
   everything.size = 0.0;
   everything.slack = (catalogue_.step_units + 1) / 2;
-  FlitchWorths flitches(wood_, catalogue_, *made.profile, made.profile->pose().slope, everything,
+  const Catalogue& catalogue = *made.catalogue;
+  FlitchWorths flitches(wood_, catalogue, *made.profile, made.profile->pose().slope, everything,
                         made.spread);
   StackTable& wide = made.wide;
   flitches.fill(wide);
-  wide.cut_cost = fixed_cut_costs(catalogue_);
-  made.most = most_of_cants(catalogue_, flitches, edger_, wide);
+  wide.cut_cost = fixed_cut_costs(catalogue);
+  Edger edger(catalogue, wood_.border);
+  made.most = most_of_cants(catalogue, flitches, edger, wide);
 }
 
 void CellCants::add(StackTable& table) {
@@ -204,10 +208,12 @@ double CellCants::best_of(const Cants& cants, const Stretch& stretch, double cut
 }
 
 double CellCants::saw(const Cants& cants, const Second& setup, double cutoff) {
-  FlitchWorths flitches(wood_, catalogue_, *setup.profile, setup.profile->pose().slope, cants.clip,
+  const Catalogue& catalogue = *setup.catalogue;
+  Edger edger(catalogue, wood_.border);
+  FlitchWorths flitches(wood_, catalogue, *setup.profile, setup.profile->pose().slope, cants.clip,
                         setup.spread);
   StackTable table = setup.wide;
-  narrow_to_cant(catalogue_, flitches, catalogue_.cant_sizes[cants.size], table);
+  narrow_to_cant(catalogue, flitches, catalogue.cant_sizes[cants.size], table);
   for (auto& known : table.known) std::fill(known.begin(), known.end(), Known::rough);
   Interval rows;
   for (std::size_t level = 0; level < setup.sawn.size(); ++level) {
@@ -224,9 +230,9 @@ double CellCants::saw(const Cants& cants, const Second& setup, double cutoff) {
   }
   const auto refine = [&](int item, int bottom, double) {
     if (const auto changed = flitches.sketch(table, item, bottom)) return *changed;
-    return flitches.refine(table, edger_, item, bottom);
+    return flitches.refine(table, edger, item, bottom);
   };
-  return best_stack_lazily(table, catalogue_.kerf_strips, cutoff, Known::exact, refine).worth;
+  return best_stack_lazily(table, catalogue.kerf_strips, cutoff, Known::exact, refine).worth;
 }
 
 }  // namespace kerfwright::saw

@@ -6,6 +6,7 @@
 
 #include "flitch_worths.hpp"
 #include "grown.hpp"
+#include "least_costs.hpp"
 #include "stack.hpp"
 
 namespace kerfwright::saw {
@@ -26,10 +27,9 @@ struct CantSpace {
 /// of slopes are halved until they grow the wood no more than the first cell does.
 class CellCants {
  public:
-  /// @param catalogue of least costs
   /// @param grown of the first cell
-  CellCants(const Wood& wood, const Catalogue& catalogue, const PoseCell& first,
-            const Profile& grown, const CantSpace& space);
+  CellCants(const Wood& wood, const LeastCosts& costs, const PoseCell& first, const Profile& grown,
+            const CantSpace& space);
 
   /// Adds an item for each size of cant, after the flitch classes, with rough bounds.
   void add(StackTable& table);
@@ -44,6 +44,7 @@ class CellCants {
     auto operator<=>(const Stretch&) const = default;
   };
   struct Second {
+    const Catalogue* catalogue = nullptr;  ///< of costs for its slopes
     std::unique_ptr<Profile> profile;
     Spread spread;
     StackTable wide;             ///< flitches as if no cant had been cut
@@ -66,7 +67,8 @@ class CellCants {
   double saw(const Cants& cants, const Second& second, double cutoff);
 
   const Wood& wood_;
-  const Catalogue& catalogue_;
+  const LeastCosts& costs_;
+  const Catalogue& catalogue_;  ///< of what costs the least in any slope
   PoseCell first_;
   CantSpace space_;
   Growth growth_;
@@ -75,7 +77,6 @@ class CellCants {
   int face_spread_;             ///< units, how far a face may lie from where the middle has it
   Row aside_{};                 ///< units that others move aside of the middle in each cell
   std::vector<double> volume_;  ///< of volume_below
-  Edger edger_;
   std::map<Stretch, Second> seconds_;
 };
 

@@ -169,7 +169,7 @@ void FlitchWorths::fill(StackTable& table) {
       if (clip_ && !flitch.slabs.empty()) break;
       float& worth = table.worth[k][static_cast<std::size_t>(b)];
       worth = bounded ? most_in_cant : bound_of(flitch, seen(flitch, b, 1), wood_.border);
-      worth += rip_spared(flitch);
+      worth = with_rip_spared(flitch, worth);
       if (!clip_) worth = std::max(0.0F, worth - static_cast<float>(flitch.beside_bark * 0.9999));
     }
   }
@@ -189,15 +189,22 @@ bool FlitchWorths::fills_cant(const FlitchWood& wood) const {
 
 /// Lanes that fill a cant from face to face need a rip less than there are lanes. The search does
 /// not count on it, but a bound must.
-float FlitchWorths::rip_spared(const FlitchClass& flitch) const {
-  return clip_ && spread_ ? static_cast<float>(flitch.beside_bark * 1.0001) : 0.0F;
+/// @param size mm; one that is no cant's stands for all of them
+float FlitchWorths::with_rip_spared(const FlitchClass& flitch, float worth, double size) const {
+  if (!clip_ || !spread_ || flitch.filled.empty()) return worth;
+  const auto& sizes = catalogue_.cant_sizes;
+  const auto found = std::find(sizes.begin(), sizes.end(), size);
+  const float most = found == sizes.end()
+                         ? *std::max_element(flitch.filled.begin(), flitch.filled.end())
+                         : flitch.filled[static_cast<std::size_t>(found - sizes.begin())];
+  return std::max(worth, std::min(worth + static_cast<float>(flitch.beside_bark * 1.0001), most));
 }
 
 /// What edging gives; flitches from the inside of a cant are all alike.
 float FlitchWorths::edged(Edger& edger, std::size_t item, const FlitchWood& wood) {
   const FlitchClass& flitch = catalogue_.classes[item];
   const auto found = [&] {
-    return static_cast<float>(edger.best(flitch, wood)) + rip_spared(flitch);
+    return with_rip_spared(flitch, static_cast<float>(edger.best(flitch, wood)));
   };
   if (!clip_ || wood.marks || flitch.boxes_heart || !fills_cant(wood)) return found();
   inside_cant_.resize(catalogue_.classes.size());
@@ -210,8 +217,8 @@ std::optional<int> FlitchWorths::sketch(StackTable& table, int item, int bottom)
   const FlitchClass& flitch = catalogue_.classes[k];
   if (table.known[k][static_cast<std::size_t>(bottom)] != Known::rough) return std::nullopt;
   const HeightBlock near = block_of(flitch, bottom, table.levels);
-  const float most =
-      bound_of(flitch, seen(flitch, near.first, near.count()), wood_.border) + rip_spared(flitch);
+  const float most = with_rip_spared(
+      flitch, bound_of(flitch, seen(flitch, near.first, near.count()), wood_.border));
   if (most > tells_enough * table.worth[k][static_cast<std::size_t>(bottom)]) return std::nullopt;
   for (int b = near.first; b <= near.last; ++b) {
     const auto i = static_cast<std::size_t>(b);

@@ -65,7 +65,7 @@ class FlitchWorths {
 
   /// Most that a flitch can be worth between faces so far apart, mm.
   float most_between(const FlitchClass& flitch, double size) const {
-    return whole_lanes(flitch, size) + rip_spared(flitch);
+    return with_rip_spared(flitch, whole_lanes(flitch, size), size);
   }
 
   /// The wood of one strip, between the faces where there are some.
@@ -90,7 +90,10 @@ class FlitchWorths {
   FlitchWood marked(const FlitchClass& flitch, int strip, int heights) const;
   void clip(Interval& rows) const;
   bool fills_cant(const FlitchWood& wood) const;
-  float rip_spared(const FlitchClass& flitch) const;
+  float with_rip_spared(const FlitchClass& flitch, float worth, double size) const;
+  float with_rip_spared(const FlitchClass& flitch, float worth) const {
+    return clip_ ? with_rip_spared(flitch, worth, clip_->size) : worth;
+  }
   float edged(Edger& edger, std::size_t item, const FlitchWood& wood);
 
   const Wood& wood_;

@@ -65,8 +65,11 @@ struct FlitchClass {
   std::vector<float> density;  ///< [mm of clear width] most that a mm of length can be worth
   std::vector<float> whole;    ///< [mm of clear width] most that lanes of the whole length can be
                                ///< worth, less what ripping them costs
-  double least_cost = 0;       ///< of any edging, between sawn faces
-  double beside_bark = 0;      ///< of the rip cut more that lanes beside bark need
+  std::vector<float> filled;   ///< [cant size] most that lanes of the whole length can be worth
+                              ///< which fill such a cant from face to face, a rip less paid than
+                              ///< there are lanes; 0 = none do. Only for bounds
+  double least_cost = 0;   ///< of any edging, between sawn faces
+  double beside_bark = 0;  ///< of the rip cut more that lanes beside bark need
 };
 
 /// Everything about the order and the mill that the search needs, in its own units.

@@ -15,7 +15,6 @@ constexpr int first_cells = 24;        // over half a circle
 constexpr std::size_t batch = 32;      // cells halved between two looks; the same on any machine
 constexpr std::size_t tried = 2;       // of them, whose middles are planned
 constexpr double unknown = 1e30;       // bound of what was not looked at
-constexpr double fills_within = 4;     // mm; what reaches so far reaches to the log's end
 constexpr double hardly_grown = 0.02;  // mm, in the mean; finer cells tell no more
 
 /// Of a cut whose upper side is at each level, in whatever pose of the cell it costs least.
@@ -52,37 +51,6 @@ std::vector<Open> halved(const Open& open, const Growth& growth) {
   return {first, second};
 }
 
-/// Whether pieces with kerfs between can reach from one end of the log to the other, or nearly.
-bool fill_log(const std::vector<double>& lengths, double kerf, double log) {
-  const auto whole = static_cast<std::size_t>(std::max(0.0, log + kerf)) + 2;
-  std::vector<char> reached(whole + 1, 0);
-  reached[0] = 1;
-  for (std::size_t at = 0; at <= whole; ++at) {
-    for (const double length : lengths) {
-      // Either way of rounding, so that no sum is missed.
-      for (const double mm : {std::floor(length + kerf), std::ceil(length + kerf)}) {
-        const std::size_t next = at + static_cast<std::size_t>(std::max(1.0, mm));
-        if (reached[at] != 0 && next <= whole) reached[next] = 1;
-      }
-    }
-  }
-  return reached[whole] != 0 || reached[whole - 1] != 0 || reached[whole - 2] != 0 ||
-         (whole > 3 && reached[whole - 3] != 0);
-}
-
-/// Most that a mm of a run can be worth.
-/// @param spared what is not paid where pieces reach from one end of the log to the other
-double most_per_mm(const Trimming& trimming, double spared) {
-  double most = 0.0;
-  for (std::size_t mm = 1; mm < trimming.worth.size(); ++mm) {
-    most = std::max(most, static_cast<double>(trimming.worth[mm]) / static_cast<double>(mm));
-  }
-  if (trimming.worth.size() < 2) return most;
-  const auto whole = static_cast<double>(trimming.worth.size() - 1);
-  const double all = static_cast<double>(trimming.worth.back()) + spared;
-  return std::max(most, all / std::max(1.0, whole - fills_within));
-}
-
 bool higher(const Open& a, const Open& b) {
   if (a.bound != b.bound) return a.bound > b.bound;
   if (a.cell.middle.roll != b.cell.middle.roll) return a.cell.middle.roll < b.cell.middle.roll;
@@ -91,33 +59,9 @@ bool higher(const Open& a, const Open& b) {
 
 }  // namespace
 
-Catalogue least_costs(Catalogue catalogue) {
-  for (FlitchClass& flitch : catalogue.classes) {
-    std::vector<double> whole, density;
-    for (std::size_t k = 0; k < flitch.lanes.size(); ++k) {
-      Lane& lane = flitch.lanes[k];
-      const auto& lengths = catalogue.lengths[static_cast<std::size_t>(lane.product)];
-      const bool full = fill_log(lengths, catalogue.kerf, catalogue.length);
-      const double spared = full ? lane.start_cost : 0.0;
-      lane.start_cost = -spared;
-      const double most =
-          lane.trimming.worth.empty() ? 0.0 : static_cast<double>(lane.trimming.worth.back());
-      whole.push_back(std::max(0.0, most + spared - lane.rip_cost));
-      density.push_back(most_per_mm(lane.trimming, spared));
-      flitch.least_cost = k == 0 ? lane.rip_cost : std::min(flitch.least_cost, lane.rip_cost);
-    }
-    const int most_mm = static_cast<int>(flitch.whole.size()) - 1;
-    flitch.whole = packing(flitch.lanes, whole, catalogue.kerf, most_mm);
-    flitch.density = packing(flitch.lanes, density, catalogue.kerf, most_mm);
-  }
-  for (std::size_t i = 0; i < catalogue.cant_sizes.size(); ++i) {
-    catalogue.most_per_mm3[i] = densest(catalogue, catalogue.cant_sizes[i]);
-  }
-  return catalogue;
-}
-
-double bound_of_cell(const Wood& wood, const Catalogue& catalogue, const PoseCell& cell,
-                     double cutoff, const std::optional<CantSpace>& cants) {
+double bound_of_cell(const Wood& wood, const LeastCosts& costs, const PoseCell& cell, double cutoff,
+                     const std::optional<CantSpace>& cants) {
+  const Catalogue& catalogue = costs.from_slope(std::abs(cell.middle.slope) - cell.half_slope);
   const Profile profile(cell.middle, catalogue.grid, grown_strips(wood, cell, catalogue.grid));
   const double reach = wood.reach();
   Spread spread;
@@ -131,7 +75,7 @@ double bound_of_cell(const Wood& wood, const Catalogue& catalogue, const PoseCel
   flitches.fill(table);
   std::optional<CellCants> turned;
   if (cants) {
-    turned.emplace(wood, catalogue, cell, profile, *cants);
+    turned.emplace(wood, costs, cell, profile, *cants);
     turned->add(table);
   }
   const auto classes = static_cast<int>(catalogue.classes.size());
@@ -149,8 +93,8 @@ namespace {
 /// The highest bounds first, then halves of the first of them.
 class Cells {
  public:
-  Cells(const Wood& wood, const Catalogue& catalogue, const BoundSpace& space)
-      : wood_(wood), catalogue_(catalogue), space_(space), growth_(growth_of(wood)) {
+  Cells(const Wood& wood, const LeastCosts& costs, const BoundSpace& space)
+      : wood_(wood), costs_(costs), space_(space), growth_(growth_of(wood)) {
     const double half = 0.5 * std::numbers::pi / first_cells;
     for (int i = 0; i < first_cells; ++i) {
       fresh_.push_back({{{(2 * i + 1) * half, 0.0}, half, space.most_slope}, unknown});
@@ -192,7 +136,7 @@ class Cells {
       } else {
         Open& cell = fresh_[i - plans_.size()];
         cell.bound =
-            std::min(cell.bound, bound_of_cell(wood_, catalogue_, cell.cell, good, space_.cants));
+            std::min(cell.bound, bound_of_cell(wood_, costs_, cell.cell, good, space_.cants));
       }
     }
   }
@@ -209,7 +153,7 @@ class Cells {
   }
 
   const Wood& wood_;
-  const Catalogue& catalogue_;
+  const LeastCosts& costs_;
   const BoundSpace& space_;
   Growth growth_;
   std::vector<Open> open_, fresh_;
@@ -219,8 +163,8 @@ class Cells {
 
 }  // namespace
 
-LiveBound bound_live(const Wood& wood, const Catalogue& catalogue, const BoundSpace& space) {
-  return Cells(wood, catalogue, space).bound();
+LiveBound bound_live(const Wood& wood, const LeastCosts& costs, const BoundSpace& space) {
+  return Cells(wood, costs, space).bound();
 }
 
 }  // namespace kerfwright::saw

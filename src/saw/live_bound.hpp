@@ -4,6 +4,7 @@
 
 #include "cell_cants.hpp"
 #include "grown.hpp"
+#include "least_costs.hpp"
 #include "pose_search.hpp"
 
 namespace kerfwright::saw {
@@ -29,15 +30,10 @@ struct LiveBound {
   int cells = 0;          ///< that were looked at
 };
 
-/// The catalogue with costs that no written plan stays below: a piece needs no cut where it ends at
-/// the log's own end.
-Catalogue least_costs(Catalogue catalogue);
-
 /// An upper bound on sawing through and through in any pose of a cell, with cants or without.
-/// @param catalogue of least costs
 /// @param cutoff what is returned where no plan is worth more
-double bound_of_cell(const Wood& wood, const Catalogue& catalogue, const PoseCell& cell,
-                     double cutoff, const std::optional<CantSpace>& cants = {});
+double bound_of_cell(const Wood& wood, const LeastCosts& costs, const PoseCell& cell, double cutoff,
+                     const std::optional<CantSpace>& cants = {});
 
 /// What lowered prices take off every plan at most, where an order limits how many it wants: a
 /// piece beyond is worth no more than the lowered price, and each wanted one loses what was taken
@@ -49,7 +45,6 @@ double taken_off(const Order& order, const Prices& full, const Prices& lowered);
 /// and bound: the cells of the highest bounds are halved until `good` is reached. In each cell the
 /// stack programme runs on the wood grown by what its poses can move, with level lanes in flitches
 /// that are edged whole; cuts and lanes lie at whole steps from the chord, as in a PoseSearch.
-/// @param catalogue of least costs
-LiveBound bound_live(const Wood& wood, const Catalogue& catalogue, const BoundSpace& space);
+LiveBound bound_live(const Wood& wood, const LeastCosts& costs, const BoundSpace& space);
 
 }  // namespace kerfwright::saw

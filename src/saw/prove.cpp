@@ -78,7 +78,7 @@ void Planner::prove(Planned& planned, std::vector<Catalogues>& priced, const Pri
     take_better(planned.plan, write(plan, catalogues, square_ends), replays);
     return good();
   };
-  const LiveBound found = bound_live(wood, least_costs(catalogue), space);
+  const LiveBound found = bound_live(wood, LeastCosts(catalogue), space);
   if (!found.complete) return;
   planned.bound = found.worth + beside;
   planned.bound_patterns = patterns_;
