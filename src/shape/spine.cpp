@@ -2,6 +2,7 @@
 
 #include <Eigen/Dense>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 
@@ -48,11 +49,28 @@ Slice stretched(const Slice& slice, const Eigen::Matrix2d& rounding) {
   return round;
 }
 
-/// How far four fifths of the points of the slices lie from circles, mm, median: half of them, by
-/// which a circle is chosen, may lie on the flat of an oval.
-double unroundness(const std::vector<Slice>& slices, const Eigen::Matrix2d& rounding,
-                   double largest) {
-  std::vector<double> all;
+struct Roundness {
+  double off = 0;     ///< mm from circles, of four fifths of the points: half of them, by which a
+                      ///< circle is chosen, may lie on the flat of an oval
+  double radius = 0;  ///< mm
+  double girth = 0;   ///< share of it with points
+};
+
+double girth_of(const Slice& slice, const Eigen::Vector2d& centre) {
+  constexpr int sectors = 24;
+  std::array<bool, sectors> hit{};
+  for (const Eigen::Vector2d& p : slice) {
+    const double turns =
+        std::atan2(p.y() - centre.y(), p.x() - centre.x()) / (2.0 * std::numbers::pi) + 0.5;
+    hit[static_cast<std::size_t>(std::min(sectors - 1, static_cast<int>(turns * sectors)))] = true;
+  }
+  return static_cast<double>(std::count(hit.begin(), hit.end(), true)) / sectors;
+}
+
+/// The medians over the slices.
+Roundness roundness_of(const std::vector<Slice>& slices, const Eigen::Matrix2d& rounding,
+                       double largest) {
+  std::vector<double> offs, radii, girths;
   for (const Slice& slice : slices) {
     const Slice round = stretched(slice, rounding);
     const auto circle = fit_circle(round, largest);
@@ -60,9 +78,12 @@ double unroundness(const std::vector<Slice>& slices, const Eigen::Matrix2d& roun
     std::vector<double> off;
     for (const Eigen::Vector2d& p : round)
       off.push_back(std::abs((p - circle->centre).norm() - circle->radius));
-    all.push_back(quantile(std::move(off), 0.8));
+    offs.push_back(quantile(std::move(off), 0.8));
+    radii.push_back(circle->radius);
+    girths.push_back(girth_of(round, circle->centre));
   }
-  return all.empty() ? largest : median(std::move(all));
+  if (offs.empty()) return {largest, largest, 0.0};
+  return {median(std::move(offs)), median(std::move(radii)), median(std::move(girths))};
 }
 
 /// mm from the middles of the slices to their points, median.
@@ -79,7 +100,7 @@ double size_of(const std::vector<Slice>& slices) {
 /// What makes the slices round: nothing where they are, or where no ellipse does much better.
 Eigen::Matrix2d rounding_for(const std::vector<Slice>& slices, double largest) {
   constexpr std::size_t looked_at = 7;
-  constexpr double round_enough = 0.08, much_better = 0.6;
+  constexpr double round_enough = 0.08, much_better = 0.6, far_too_large = 2.2;
   constexpr int turns = 18;
   constexpr double narrowest = 2.8, ratio_step = 1.15;
   std::vector<Slice> some;
@@ -88,13 +109,19 @@ Eigen::Matrix2d rounding_for(const std::vector<Slice>& slices, double largest) {
     if (slice.size() >= 10) some.push_back(slice);
   }
   Eigen::Matrix2d best = Eigen::Matrix2d::Identity();
-  const double round = unroundness(some, best, largest);
-  if (round < round_enough * size_of(some)) return best;
-  double least = much_better * round;
+  const double size = size_of(some);
+  const Roundness round = roundness_of(some, best, largest);
+  // What is much larger than all that is seen of it was laid through the flat of an oval alone.
+  const bool mere_arc = round.radius > far_too_large * size;
+  if (round.off < round_enough * size && !mere_arc) return best;
+  const auto cost = [&](const Roundness& r) {
+    return mere_arc ? r.off / std::max(0.05, r.girth) : r.off;
+  };
+  double least = much_better * cost(round);
   for (int turn = 0; turn < turns; ++turn)
     for (double ratio = 1.3; ratio < narrowest; ratio *= ratio_step) {
       const Eigen::Matrix2d rounding = rounding_of(turn * std::numbers::pi / turns, ratio);
-      const double left = unroundness(some, rounding, largest);
+      const double left = cost(roundness_of(some, rounding, largest));
       if (left >= least) continue;
       least = left;
       best = rounding;
