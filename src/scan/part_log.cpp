@@ -57,6 +57,36 @@ std::vector<unsigned char> fork_points(const Unwrapped& near, const Known& known
   return fork;
 }
 
+/// Whether soil is seen inside along most of the log; under wood nobody sees any.
+bool holds_soil(const PartedLog& log) {
+  constexpr int stretches = 20, enough = 3;
+  constexpr double deep = 0.75;  // radii
+  std::array<int, stretches> soil{};
+  const double from = log.ends.first.along, to = log.ends.last.along;
+  for (std::size_t i = 0; i < log.parts.size(); ++i) {
+    const double place = (log.near.along[i] - from) / (to - from);
+    if (log.parts[i] == Part::ground && log.near.out[i] < deep && place >= 0.0 && place < 1.0)
+      ++soil[static_cast<std::size_t>(place * stretches)];
+  }
+  return 5 * std::count_if(soil.begin(), soil.end(), [](int n) { return n >= enough; }) >
+         3 * stretches;
+}
+
+/// Whether the lowest two fifths of the radius, and more, lie under the soil along most of the log.
+bool reaches_into(const Ground& ground, const PartedLog& log, const LogFrame& frame) {
+  constexpr int places = 20;
+  constexpr double deep = 0.4;
+  int sunk = 0;
+  for (int i = 0; i < places; ++i) {
+    const double share = (i + 0.5) / places;
+    const double along = (1.0 - share) * log.ends.first.along + share * log.ends.last.along;
+    const Eigen::Vector3d middle = frame.centre(along);
+    const double low = ground.height(middle - frame.radius(along) * ground.up());
+    sunk += low < -deep * (ground.height(middle) - low) ? 1 : 0;
+  }
+  return 5 * sunk > 3 * places;
+}
+
 bool is_ball(const PartedLog& log) { return log.length < 1.5 * log.diameter && log.bulge > 0.1; }
 
 }  // namespace
@@ -89,18 +119,9 @@ bool looks_like_a_log(const RoughAxis& axis, const PartedLog& log, double least_
          !is_ball(log);
 }
 
-bool holds_soil(const PartedLog& log) {
-  constexpr int stretches = 20, enough = 3;
-  constexpr double deep = 0.75;  // radii
-  std::array<int, stretches> soil{};
-  const double from = log.ends.first.along, to = log.ends.last.along;
-  for (std::size_t i = 0; i < log.parts.size(); ++i) {
-    const double place = (log.near.along[i] - from) / (to - from);
-    if (log.parts[i] == Part::ground && log.near.out[i] < deep && place >= 0.0 && place < 1.0)
-      ++soil[static_cast<std::size_t>(place * stretches)];
-  }
-  return 5 * std::count_if(soil.begin(), soil.end(), [](int n) { return n >= enough; }) >
-         3 * stretches;
+bool is_sunk_in_soil(const PartedLog& log, const LogFrame& frame,
+                     const std::optional<Ground>& ground) {
+  return holds_soil(log) || (ground && frame.knows_up() && reaches_into(*ground, log, frame));
 }
 
 }  // namespace kerfwright

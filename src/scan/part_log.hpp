@@ -38,8 +38,9 @@ PartedLog part_log(const Points& points, const Yard& yard, const RoughAxis& axis
 /// `least_roundness`: of how much of the girth seen.
 bool looks_like_a_log(const RoughAxis& axis, const PartedLog& log, double least_roundness);
 
-/// Whether soil is seen inside along most of it; under wood nobody sees any: the lower part that
-/// was not seen cannot be there, as of half a log that lies on its flat side.
-bool holds_soil(const PartedLog& log);
+/// Whether its lower part, which was not seen, cannot be there: soil is seen inside, or the log
+/// would lie deep in it. So it is with half a log that lies on its flat side.
+bool is_sunk_in_soil(const PartedLog& log, const LogFrame& frame,
+                     const std::optional<Ground>& ground);
 
 }  // namespace kerfwright

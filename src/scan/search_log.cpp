@@ -291,7 +291,7 @@ Look look_once(const Points& points, Yard surveyed, const std::optional<Eigen::V
     look.log_points =
         static_cast<std::size_t>(std::count(log.labels.begin(), log.labels.end(), PointLabel::log));
     look.taken = candidate.axis;
-    look.on_its_flat = holds_soil(parted);
+    look.on_its_flat = is_sunk_in_soil(parted, frame, yard.ground);
     look.result.log = std::move(log);
     return look;
   }
