@@ -95,7 +95,7 @@ TEST(FindOval, FindsWholeWhatIsMuchWiderThanHigh) {
 }
 
 TEST(FindOval, FindsBothRoundsOfATwoHeartedLog) {
-  for (const double apart : {0.8, 1.2}) {
+  for (const double apart : {0.8, 1.2, 1.4}) {
     const Found found = found_of(yard_with(two_hearts(apart)));
     EXPECT_GT(found.kept, 0.97) << apart;
     EXPECT_LT(found.strange, 0.03) << apart;
