@@ -99,14 +99,18 @@ double size_of(const std::vector<Slice>& slices) {
 
 /// What makes the slices round: nothing where they are, or where no ellipse does much better.
 Eigen::Matrix2d rounding_for(const std::vector<Slice>& slices, double largest) {
-  constexpr std::size_t looked_at = 7;
+  constexpr std::size_t looked_at = 7, enough_points = 150;
   constexpr double round_enough = 0.08, much_better = 0.6, far_too_large = 2.2;
   constexpr int turns = 18;
   constexpr double narrowest = 2.8, ratio_step = 1.15;
   std::vector<Slice> some;
   for (std::size_t i = 0; i < looked_at; ++i) {
     const Slice& slice = slices[(2 * i + 1) * slices.size() / (2 * looked_at)];
-    if (slice.size() >= 10) some.push_back(slice);
+    if (slice.size() < 10) continue;
+    Slice thin;
+    for (std::size_t k = 0; k < slice.size(); k += slice.size() / enough_points + 1)
+      thin.push_back(slice[k]);
+    some.push_back(std::move(thin));
   }
   Eigen::Matrix2d best = Eigen::Matrix2d::Identity();
   const double size = size_of(some);
