@@ -145,7 +145,7 @@ void CellCants::add(StackTable& table) {
     const auto at_most = [&](int b) {
       return std::min(all.most[size],
                       bound_by_volume(catalogue_, volume_, wood_.length(), size, b)) -
-             space_.turn_cost;
+             space_.turn_cost + cuts_beside_wood(size, b, table);
     };
     add_cant_item(catalogue_, size, 1, at_most, table);
   }
@@ -157,12 +157,17 @@ int CellCants::refine(std::size_t size, int bottom, double needed, StackTable& t
   const bool rough = known[static_cast<std::size_t>(bottom)] == Known::rough;
   const int first = rough ? bottom - bottom % heights_together : bottom;
   const int last = rough ? std::min(first + heights_together, table.levels) - 1 : bottom;
-  const double at_least = std::max(0.0, needed + space_.turn_cost);
+  double beside = 0.0;
+  for (int b = first; b <= last; ++b) {
+    beside = std::max(beside, cuts_beside_wood(size, b, table));
+  }
+  const double at_least = std::max(0.0, needed + space_.turn_cost - beside);
   const double most = best_of(cants_at(size, first, last - first + 1), {}, at_least);
   // Rounded down where it does not matter: a bound that only rounds back to what it was would be
   // asked for again for ever.
-  const bool matters = most > at_least;
-  auto worth = static_cast<float>((matters ? most * 1.00001 : at_least) - space_.turn_cost);
+  const bool matters = most > at_least || at_least <= 0.0;
+  auto worth =
+      static_cast<float>((matters ? most * 1.00001 : at_least) - space_.turn_cost + beside);
   if (!matters) worth = std::nextafter(worth, -std::numeric_limits<float>::max());
   for (int b = first; b <= last; ++b) {
     const auto i = static_cast<std::size_t>(b);
@@ -172,6 +177,18 @@ int CellCants::refine(std::size_t size, int bottom, double needed, StackTable& t
     if (!rough && matters) known[i] = Known::exact;
   }
   return last;
+}
+
+double CellCants::cuts_beside_wood(std::size_t size, int bottom, const StackTable& table) const {
+  const int above = bottom + cant_item(catalogue_, catalogue_.cant_sizes[size]).pitch;
+  double cost = 0.0;
+  for (const int level : {bottom, above}) {
+    const auto i = static_cast<std::size_t>(level);
+    const bool may_be_empty = i >= table.cut_cost.size() ||
+                              table.cut_cost[i] <= static_cast<float>(catalogue_.fixed_cut_cost);
+    if (may_be_empty) cost += catalogue_.fixed_cut_cost;
+  }
+  return cost;
 }
 
 CellCants::Cants CellCants::cants_at(std::size_t size, int bottom, int heights) const {

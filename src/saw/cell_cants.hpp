@@ -63,6 +63,9 @@ class CellCants {
   void put_along_lean(std::vector<Interval>& sawn) const;
   void bound_all(Second& made);
   Cants cants_at(std::size_t size, int bottom, int heights) const;
+  /// What the cuts along a cant's faces cost where they may run beside the wood, as those of a cant
+  /// that is larger than what is left of the log: then none is made there.
+  double cuts_beside_wood(std::size_t size, int bottom, const StackTable& table) const;
   double best_of(const Cants& cants, const Stretch& stretch, double cutoff);
   double saw(const Cants& cants, const Second& second, double cutoff);
 
