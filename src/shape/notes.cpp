@@ -37,6 +37,7 @@ std::string again(const LogShape& shape) {
 /// Still a shape, but no plan should stand on it without another scan.
 void note_what_is_poor(const LogShape& shape, std::vector<std::string>& notes) {
   constexpr double least_seen = 0.4;     // of the surface
+  constexpr double half_seen = 0.5;      // the same
   constexpr double boards_worth = 15.0;  // mm: two sigmas of more than a thin board
   const LogMeasures measures = measure(shape);
   if (measures.seen_share > 0.0 && measures.sigma_seen > boards_worth) {
@@ -51,6 +52,12 @@ void note_what_is_poor(const LogShape& shape, std::vector<std::string>& notes) {
   } else if (measures.seen_share < 1.0 && measures.sigma_inferred > boards_worth) {
     notes.push_back("Too poor to plan from: what was not seen is unsure by " +
                     whole(2.0 * measures.sigma_inferred) + " mm; " + again(shape));
+  } else if (measures.seen_share < half_seen) {
+    notes.push_back(
+        "Only " + whole(100.0 * measures.seen_share) +
+        " % of the surface was seen. The rest is told as that of a whole, round log: of "
+        "half a log that lies on its flat side the boards would not be there; " +
+        again(shape));
   }
 }
 

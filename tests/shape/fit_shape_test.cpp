@@ -183,6 +183,18 @@ TEST(FitShape, SaysWhatItDidNotSee) {
   EXPECT_TRUE(mentions("Scan that end again from in front of it"));
 }
 
+// Of what lies underneath nothing speaks: it may be half a log on its flat side.
+TEST(FitShape, SaysThatHalfALogWouldLookAlikeWhereLessThanHalfWasSeen) {
+  const auto warns = [](double hidden) {
+    const auto notes = fit_shape(scanned(bowed_log(), 60000, 4.0, hidden), {}).notes;
+    return std::any_of(notes.begin(), notes.end(), [](const std::string& note) {
+      return note.find("half a log that lies on its flat side") != std::string::npos;
+    });
+  };
+  EXPECT_TRUE(warns(0.55));
+  EXPECT_FALSE(warns(0.35));
+}
+
 TEST(FitShape, LengthIsThatOfTheWholeLogBetweenObliqueEnds) {
   const Solid solid;
   Scan scan = scanned(solid, 80000, 2.0, 0.2);
