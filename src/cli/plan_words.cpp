@@ -175,9 +175,9 @@ void print_totals(const SawPlan& plan) {
 /// Says why a gap was asked for and none is told.
 void print_lack_of_bound(const PlanSettings& settings, const SawPlan& plan) {
   if (!settings.gap || plan.totals.bound || plan.totals.bound_of_ways) return;
-  const bool any_bounded = settings.patterns.empty() ||
-                           std::any_of(settings.patterns.begin(), settings.patterns.end(),
-                                       [](Pattern pattern) { return are_bounded({pattern}); });
+  const std::vector<Pattern>& patterns = settings.patterns;
+  const bool any_bounded =
+      patterns.empty() || std::any_of(patterns.begin(), patterns.end(), is_bounded);
   std::cout << "How near to the best this is, is not known: "
             << (any_bounded
                     ? "there was no time to bound what the log can give; give it more.\n"

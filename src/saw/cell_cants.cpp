@@ -90,6 +90,7 @@ const CellCants::Second& CellCants::second(const Stretch& stretch) {
   const double reach = wood_.reach();
   made.spread.least_slope = std::max(0.0, std::abs(cell.middle.slope) - cell.half_slope);
   made.catalogue = &costs_.from_slope(made.spread.least_slope);
+  made.edger = std::make_unique<Edger>(*made.catalogue, wood_.border);
   made.spread.lateral = most_aside(cell, reach) + 0.5 * wood_.length() * lean_spread_ +
                         static_cast<double>(face_spread_) / units_per_mm;
   made.spread.height = most_aloft(cell, reach, wood_.length());
@@ -135,8 +136,7 @@ void CellCants::bound_all(Second& made) {
   StackTable& wide = made.wide;
   flitches.fill(wide);
   wide.cut_cost = fixed_cut_costs(catalogue);
-  Edger edger(catalogue, wood_.border);
-  made.most = most_of_cants(catalogue, flitches, edger, wide);
+  made.most = most_of_cants(catalogue, flitches, *made.edger, wide);
 }
 
 void CellCants::add(StackTable& table) {
@@ -183,9 +183,8 @@ double CellCants::cuts_beside_wood(std::size_t size, int bottom, const StackTabl
   const int above = bottom + cant_item(catalogue_, catalogue_.cant_sizes[size]).pitch;
   double cost = 0.0;
   for (const int level : {bottom, above}) {
-    const auto i = static_cast<std::size_t>(level);
-    const bool may_be_empty = i >= table.cut_cost.size() ||
-                              table.cut_cost[i] <= static_cast<float>(catalogue_.fixed_cut_cost);
+    const bool may_be_empty = table.cut_cost[static_cast<std::size_t>(level)] <=
+                              static_cast<float>(catalogue_.fixed_cut_cost);
     if (may_be_empty) cost += catalogue_.fixed_cut_cost;
   }
   return cost;
@@ -226,7 +225,6 @@ double CellCants::best_of(const Cants& cants, const Stretch& stretch, double cut
 
 double CellCants::saw(const Cants& cants, const Second& setup, double cutoff) {
   const Catalogue& catalogue = *setup.catalogue;
-  Edger edger(catalogue, wood_.border);
   FlitchWorths flitches(wood_, catalogue, *setup.profile, setup.profile->pose().slope, cants.clip,
                         setup.spread);
   StackTable table = setup.wide;
@@ -247,7 +245,7 @@ double CellCants::saw(const Cants& cants, const Second& setup, double cutoff) {
   }
   const auto refine = [&](int item, int bottom, double) {
     if (const auto changed = flitches.sketch(table, item, bottom)) return *changed;
-    return flitches.refine(table, edger, item, bottom);
+    return flitches.refine(table, *setup.edger, item, bottom);
   };
   return best_stack_lazily(table, catalogue.kerf_strips, cutoff, Known::exact, refine).worth;
 }

@@ -45,6 +45,7 @@ class CellCants {
   };
   struct Second {
     const Catalogue* catalogue = nullptr;  ///< of costs for its slopes
+    std::unique_ptr<Edger> edger;          ///< for it
     std::unique_ptr<Profile> profile;
     Spread spread;
     StackTable wide;             ///< flitches as if no cant had been cut

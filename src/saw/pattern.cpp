@@ -24,10 +24,10 @@ Pattern pattern_named(const std::string& name) {
   throw UserError(Fault::usage, "There is no pattern '" + name + "': known are " + known + ".");
 }
 
+bool is_bounded(Pattern pattern) { return pattern == Pattern::live || pattern == Pattern::cant; }
+
 bool are_bounded(const std::vector<Pattern>& patterns) {
-  return !patterns.empty() && std::all_of(patterns.begin(), patterns.end(), [](Pattern pattern) {
-    return pattern == Pattern::live || pattern == Pattern::cant;
-  });
+  return !patterns.empty() && std::all_of(patterns.begin(), patterns.end(), is_bounded);
 }
 
 std::vector<Pattern> patterns_named(const std::string& names) {

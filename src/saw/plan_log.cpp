@@ -171,7 +171,7 @@ saw::Planned best_plan(const LogShape& shape, const Order& order, const Mill& mi
 std::vector<Pattern> bounded_among(const PlanSettings& settings, const Order& order) {
   std::vector<Pattern> patterns = uncut_patterns(settings, order);
   if (only_cross_cut(settings)) return {};
-  std::erase_if(patterns, [](Pattern pattern) { return !are_bounded({pattern}); });
+  std::erase_if(patterns, [](Pattern pattern) { return !is_bounded(pattern); });
   return patterns;
 }
 

@@ -16,14 +16,6 @@ constexpr int trials = 4000;
 constexpr std::size_t most_found = 12;
 constexpr int sectors = 24;
 
-/// Every n-th point, so that the search costs the same on any cloud.
-std::vector<std::uint32_t> even_pick(std::size_t count, std::size_t most) {
-  const std::size_t step = count / most + 1;
-  std::vector<std::uint32_t> picked;
-  for (std::size_t i = 0; i < count; i += step) picked.push_back(static_cast<std::uint32_t>(i));
-  return picked;
-}
-
 struct Sample {
   std::vector<Eigen::Vector3d> point, normal;
 };

@@ -10,6 +10,7 @@
 #include <random>
 
 #include "quantile.hpp"
+#include "rounding.hpp"
 
 namespace kerfwright {
 namespace {
@@ -39,16 +40,9 @@ Eigen::Vector3d mean_of(const Points& points) {
   return sum / static_cast<double>(points.size());
 }
 
-std::vector<std::uint32_t> even_indices(std::size_t count, std::size_t most) {
-  std::vector<std::uint32_t> picked;
-  for (std::size_t i = 0; i < count; i += count / most + 1)
-    picked.push_back(static_cast<std::uint32_t>(i));
-  return picked;
-}
-
 Points some_of(const Points& points, std::size_t most) {
   Points some;
-  for (const std::uint32_t i : even_indices(points.size(), most)) some.push_back(points[i]);
+  for (const std::uint32_t i : even_pick(points.size(), most)) some.push_back(points[i]);
   return some;
 }
 
@@ -58,7 +52,7 @@ void add_runs_by_normals(const Yard& yard, std::vector<Run>& runs) {
   if (yard.groups.empty()) return;
   Points group;
   for (const std::uint32_t i : yard.groups[0]) group.push_back(yard.objects[i]);
-  const std::vector<std::uint32_t> picked = even_indices(group.size(), 2000);
+  const std::vector<std::uint32_t> picked = even_pick(group.size(), 2000);
   if (picked.size() < least_points) return;
   Eigen::Matrix3d energy = Eigen::Matrix3d::Zero();
   for (const Eigen::Vector3d& n : estimate_normals(group, picked, 14)) energy += n * n.transpose();
@@ -179,12 +173,6 @@ Circle score_stretched(const std::vector<Flat>& sections, const Eigen::Matrix2d&
   return sum;
 }
 
-Eigen::Matrix2d rounding_of(double turn, double ratio) {
-  const Eigen::Vector2d flat(std::cos(turn), std::sin(turn));
-  const double root = std::sqrt(ratio);
-  return Eigen::Matrix2d::Identity() / root + (root - 1.0 / root) * flat * flat.transpose();
-}
-
 /// The best oval of a run; its score is over that of circles.
 Oval oval_of(const Yard& yard, const Run& run, double most_radius) {
   const Eigen::Vector3d first = run.along.unitOrthogonal();
@@ -241,7 +229,7 @@ bool is_square(const Points& thing, const Eigen::Vector3d& along) {
   const Eigen::Vector3d first = along.unitOrthogonal();
   const Eigen::Vector3d second = along.cross(first);
   std::vector<double> angles;
-  for (const Eigen::Vector3d& n : estimate_normals(surface, even_indices(surface.size(), 2000), 14))
+  for (const Eigen::Vector3d& n : estimate_normals(surface, even_pick(surface.size(), 2000), 14))
     if (std::abs(n.dot(along)) < 0.5) angles.push_back(std::atan2(second.dot(n), first.dot(n)));
   std::ptrdiff_t most = 0;
   for (int turn = 0; turn < turns; ++turn)

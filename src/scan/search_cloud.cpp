@@ -132,6 +132,13 @@ std::vector<std::vector<std::uint32_t>> connected_groups(const Points& points, d
   return groups;
 }
 
+std::vector<std::uint32_t> even_pick(std::size_t count, std::size_t most) {
+  const std::size_t step = count / most + 1;
+  std::vector<std::uint32_t> picked;
+  for (std::size_t i = 0; i < count; i += step) picked.push_back(static_cast<std::uint32_t>(i));
+  return picked;
+}
+
 std::vector<Eigen::Vector3d> estimate_normals(const Points& points,
                                               const std::vector<std::uint32_t>& at,
                                               int neighbours) {

@@ -25,6 +25,10 @@ double usual_spacing(const Points& points);
 std::vector<std::vector<std::uint32_t>> connected_groups(const Points& points, double gap,
                                                          std::size_t least);
 
+/// Indices of every n-th of `count` points, at most `most`, so that what looks at them costs the
+/// same on any cloud.
+std::vector<std::uint32_t> even_pick(std::size_t count, std::size_t most);
+
 /// Unit normals (of either sign) at the points `at`, from the `neighbours` nearest in `points`.
 std::vector<Eigen::Vector3d> estimate_normals(const Points& points,
                                               const std::vector<std::uint32_t>& at, int neighbours);

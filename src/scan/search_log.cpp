@@ -243,7 +243,6 @@ struct Look {
   std::vector<RoughAxis> axes;
   RoughAxis taken;
   std::size_t log_points = 0;
-  bool on_its_flat = false;  ///< soil lies where the log's lower side should be
 };
 
 /// How much of the girth must face outward: of what is round as it lies, and of what was stretched
@@ -291,7 +290,7 @@ Look look_once(const Points& points, Yard surveyed, const std::optional<Eigen::V
     look.log_points =
         static_cast<std::size_t>(std::count(log.labels.begin(), log.labels.end(), PointLabel::log));
     look.taken = candidate.axis;
-    look.on_its_flat = is_sunk_in_soil(parted, frame, yard.ground);
+    look.result.on_its_flat = is_sunk_in_soil(parted, frame, yard.ground);
     look.result.log = std::move(log);
     return look;
   }
@@ -348,7 +347,7 @@ bool is_more_of_a_log(const Look& oval, const Eigen::Vector3d& middle, const Loo
   const double better = merit(oval.taken) / std::max(1e-9, merit(round.taken));
   if (shared(*round.result.log, *oval.result.log) < 0.5)
     return !chosen && more > 2.0 && better > 1.0;
-  if (round.on_its_flat && !oval.on_its_flat) return better > 0.5;
+  if (round.result.on_its_flat && !oval.result.on_its_flat) return better > 0.5;
   return better > 1.3 || (more > 1.3 && better > 0.4);
 }
 
@@ -372,10 +371,8 @@ SearchResult search_at_scale(const Points& points, const std::optional<Eigen::Ve
     }
     unstretch(rounding, *oval.result.log);
     if (round.yard.ground) oval.result.log->ground_up = round.yard.ground->up();
-    oval.result.on_its_flat = oval.on_its_flat;
     return std::move(oval.result);
   }
-  round.result.on_its_flat = round.on_its_flat;
   if (!round.result.log) round.result.instead = describe(round.yard, scale);
   return std::move(round.result);
 }

@@ -8,6 +8,7 @@
 
 #include "circle_fit.hpp"
 #include "robust.hpp"
+#include "scan/rounding.hpp"
 
 namespace kerfwright {
 namespace {
@@ -33,13 +34,6 @@ Eigen::MatrixX3d solve_spline(const std::vector<Section>& sections,
     right.middleRows<4>(support.first) += weights[i] * w * sections[i].form;
   }
   return normal.ldlt().solve(right);
-}
-
-/// A stretch across the log that makes its sections round, as large as they were.
-Eigen::Matrix2d rounding_of(double turn, double ratio) {
-  const Eigen::Vector2d flat(std::cos(turn), std::sin(turn));
-  const double root = std::sqrt(ratio);
-  return Eigen::Matrix2d::Identity() / root + (root - 1.0 / root) * flat * flat.transpose();
 }
 
 Slice stretched(const Slice& slice, const Eigen::Matrix2d& rounding) {

@@ -405,7 +405,7 @@ Choice choose(Search& search) {
 void use_time_left(Search& search, Choice& choice) {
   if (few(search) || search.stopped()) return;  // few were asked with all care
   const Relaxed relaxed = solve_relaxed(search.demand, search.pool, one_each(search));
-  ask_round(search, question(search.demand, relaxed.prices, Care::fine), &relaxed, 0.0, 1.0);
+  ask_round(search, question(search.demand, relaxed.prices, Care::fine), nullptr, 0.0, 1.0);
   choose_anew(search, choice);
   if (search.stopped()) return;
   refit_groups(search, choice);

@@ -31,6 +31,9 @@ inline bool is_among(const std::vector<Pattern>& patterns, Pattern pattern) {
 /// through and with cants, and nothing else.
 bool are_bounded(const std::vector<Pattern>& patterns);
 
+/// Whether what a pattern can bring has an upper bound.
+bool is_bounded(Pattern pattern);
+
 /// The patterns of a plan.pattern: one name, or several with ", " between.
 /// @throws UserError usage, as pattern_named
 std::vector<Pattern> patterns_named(const std::string& names);
