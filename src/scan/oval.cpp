@@ -21,7 +21,7 @@ constexpr std::size_t most_points = 250;  ///< of a section
 constexpr std::size_t least_points = 40;
 constexpr int circles = 40;  ///< tried on a section
 constexpr int sectors = 24;
-constexpr int turns = 12;
+constexpr int stretch_turns = 12;
 constexpr std::array<double, 6> ratios{1.3, 1.5, 1.75, 2.0, 2.3, 2.7};
 /// By how much an oval must do better than a circle.
 constexpr double much_better = 1.15;
@@ -182,9 +182,9 @@ Oval oval_of(const Yard& yard, const Run& run, double most_radius) {
   Oval best;
   best.along = run.along;
   double most = much_better * round;
-  for (int turn = 0; turn < turns; ++turn)
+  for (int turn = 0; turn < stretch_turns; ++turn)
     for (const double ratio : ratios) {
-      const double angle = turn * std::numbers::pi / turns;
+      const double angle = turn * std::numbers::pi / stretch_turns;
       const Eigen::Matrix2d rounding = rounding_of(angle, ratio);
       const Circle circle = score_stretched(sections, rounding, most_radius);
       if (circle.score <= most) continue;

@@ -1,7 +1,8 @@
 // Usage: feed CORPUS [CHANGES [SEED]]. Every file of the corpus once through every reader:
-// CORPUS/READER holds what this reader takes, CORPUS/READER-refused what it refuses with a sentence
-// (what a fuzzer found, small). Cut off at any tenth of its length a file is taken or refused as
-// well, and so are so many changed ones of each file by its own reader, in 10 s and 2 GB each.
+// CORPUS/READER and CORPUS/READER-KIND hold what this reader takes, CORPUS/READER-refused what it
+// refuses with a sentence (what a fuzzer found, small). Cut off at any tenth of its length a file
+// is taken or refused as well, and so are so many changed ones of each file by its own reader, in
+// 10 s and 2 GB each.
 
 #include <sys/resource.h>
 #include <sys/time.h>
@@ -29,12 +30,19 @@ using kerfwright::fuzz::takes;
 constexpr std::array<const char*, 8> readers{"scan",  "order", "mill",  "marks",
                                              "shape", "plan",  "tally", "archive"};
 
+std::string folder_of(const fs::path& file) { return file.parent_path().filename().string(); }
+
+/// The reader of a folder of the corpus: its name up to a hyphen.
+std::string reader_of(const std::string& folder) { return folder.substr(0, folder.find('-')); }
+
 /// @return what went wrong, empty where nothing did
 std::string feed(const std::string& reader, const std::string& folder, const std::string& bytes) {
   try {
     const bool taken = takes(reader, bytes);
-    if (folder == reader && !taken) return "refused";
-    if (folder == reader + "-refused" && taken) return "taken";
+    const bool own = reader_of(folder) == reader;
+    const bool to_refuse = folder == reader + "-refused";
+    if (own && !to_refuse && !taken) return "refused";
+    if (to_refuse && taken) return "taken";
     for (std::size_t tenth = 1; tenth < 10; ++tenth) {
       takes(reader, bytes.substr(0, bytes.size() * tenth / 10));
     }
@@ -75,12 +83,6 @@ void set_seconds(time_t seconds) {
   setitimer(ITIMER_PROF, &left, nullptr);
 }
 
-/// The reader of a file of the corpus: its folder's name, without "-refused".
-std::string reader_of(const fs::path& file) {
-  const std::string folder = file.parent_path().filename().string();
-  return folder.substr(0, folder.find('-'));
-}
-
 /// @return how many changed files were neither taken nor refused with a sentence
 int feed_changed(const std::vector<fs::path>& files, std::uint64_t changes, std::uint64_t seed) {
   int failed = 0;
@@ -93,7 +95,7 @@ int feed_changed(const std::vector<fs::path>& files, std::uint64_t changes, std:
                     static_cast<unsigned long long>(change));
       set_seconds(10);
       try {
-        takes(reader_of(files[f]), kerfwright::fuzz::changed(bytes, other, change));
+        takes(reader_of(folder_of(files[f])), kerfwright::fuzz::changed(bytes, other, change));
       } catch (const std::exception& fault) {
         ++failed;
         std::cout << "FAILED: " << files[f].string() << ", change " << change << ": "
@@ -114,7 +116,7 @@ int main(int argc, char** argv) {
   for (const fs::path& file : files) {
     const std::string bytes = kerfwright::read_file(file.string());
     for (const char* reader : readers) {
-      const auto wrong = feed(reader, file.parent_path().filename().string(), bytes);
+      const auto wrong = feed(reader, folder_of(file), bytes);
       if (wrong.empty()) continue;
       ++failed;
       std::cout << "FAILED: " << file.string() << " as " << reader << ": " << wrong << '\n';

@@ -172,8 +172,8 @@ TEST(LaneMarks, WaneOnAShareOfTheLengthEqualsPlainRecursionOverEveryMillimetre) 
 }
 
 TEST(Plan, WaneOnAPartOfTheLengthReplaysAndLiesBetweenNoneAndAll) {
-  const LogShape shape = shapes::bowed(2450, 150, 120, 20);
-  Order order = shapes::boards(50, {1200, 2400}, 100, 175, 25);
+  const LogShape shape = shapes::bowed(1250, 150, 135, 10);
+  Order order = shapes::boards(50, {600, 1200}, 100, 175, 25);
   double before = 0.0;
   for (const double share : {0.0, 0.3, 1.0}) {
     for (Product& product : order.products) product.wane = {0.3, 0.2, share};
