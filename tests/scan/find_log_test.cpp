@@ -255,7 +255,7 @@ void expect_no_log(const std::string& words, const std::function<Eigen::Vector3d
 }
 
 Eigen::Vector3d box_point(Draws& draws, const Eigen::Vector3d& size) {
-  Eigen::Vector3d p(draws.uniform(), draws.uniform(), draws.uniform());
+  Eigen::Vector3d p{draws.uniform(), draws.uniform(), draws.uniform()};
   const Eigen::Vector3d areas(size.y() * size.z(), size.x() * size.z(), size.x() * size.y());
   const double at = draws.uniform(0.0, areas.sum());
   const int axis = at < areas.x() ? 0 : at < areas.x() + areas.y() ? 1 : 2;

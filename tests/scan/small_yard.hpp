@@ -84,7 +84,8 @@ inline void add_bunk(SmallYard& yard, Draws& draws, int count, double x, double 
   add(yard, count, [&, x, top] {
     const double y = draws.uniform(-0.4, 0.4);
     if (draws.uniform() < 0.4) return Eigen::Vector3d(x + draws.uniform(-0.05, 0.05), y, top);
-    return Eigen::Vector3d(x + (draws.uniform() < 0.5 ? -0.05 : 0.05), y, draws.uniform(0.0, top));
+    const double height = draws.uniform(0.0, top);
+    return Eigen::Vector3d(x + (draws.uniform() < 0.5 ? -0.05 : 0.05), y, height);
   });
 }
 
