@@ -3,6 +3,7 @@
 #include <optional>
 
 #include "kerfwright/error.hpp"
+#include "kerfwright/fixed.hpp"
 #include "raw_cloud.hpp"
 #include "text_fields.hpp"
 
@@ -152,8 +153,7 @@ RawCloud read_text_points(const std::string& path, std::string_view bytes) {
   cloud.points = read_lines(path, bytes, *style);
   if (style->promised && static_cast<double>(cloud.points.size()) < *style->promised)
     damaged(path, "it holds " + std::to_string(cloud.points.size()) + " points, fewer than the " +
-                      std::to_string(static_cast<long long>(*style->promised)) +
-                      " that its first line promises");
+                      fixed(*style->promised, 0) + " that its first line promises");
   return cloud;
 }
 

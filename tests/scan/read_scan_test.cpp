@@ -338,6 +338,9 @@ TEST(ReadText, RefusesWhatBreaksOff) {
   EXPECT_EQ(fault_of("a.xyz", ascii_rows(few_points(), " ", " 1 2 3") + "1.5 2.5 3.5 1"),
             Fault::damaged_file);
   EXPECT_EQ(fault_of("a.pts", "5\n" + ascii_rows(few_points())), Fault::damaged_file);
+  const std::string many = "36893488147419103232";  // 2^65, found by fuzzing
+  EXPECT_EQ(fault_of("a.pts", many + "\n" + ascii_rows(few_points()), "fewer than the " + many),
+            Fault::damaged_file);
   EXPECT_EQ(fault_of("a.xyz", "0 0 0\n1 one 1\n2 2 2\n"), Fault::damaged_file);
   EXPECT_EQ(fault_of("a.xyz", "0 0 0\n1 nan 1\n2 2 2\n"), Fault::bad_coordinates);
 }
