@@ -69,10 +69,18 @@ void say_what_was_read(int signal) {
   _exit(written > 0 ? 128 + signal : 1);
 }
 
+/// Sanitizers map terabytes of addresses.
+#ifdef KERFWRIGHT_SANITIZED
+constexpr bool limit_memory = false;
+#else
+constexpr bool limit_memory = true;
+#endif
+
 /// 2 GB beyond what libraries and threads map, and last words.
 void set_limits() {
   for (const int signal : {SIGPROF, SIGSEGV, SIGABRT, SIGFPE, SIGBUS})
     std::signal(signal, say_what_was_read);
+  if (!limit_memory) return;
   const rlimit memory{rlim_t{3} << 30, rlim_t{3} << 30};
   setrlimit(RLIMIT_AS, &memory);
 }
