@@ -1,4 +1,5 @@
-// Changed files for one reader, by libFuzzer; which one says KERFWRIGHT_FUZZED. Built and run by tools/fuzz.
+// Changed files for one reader, by libFuzzer; which one says KERFWRIGHT_FUZZED. Built and run by
+// tools/fuzz.
 
 #include <cstdint>
 #include <cstdlib>
