@@ -180,6 +180,21 @@ TEST(BoxedHeart, IsSawnWhenAskedForAloneThoughBoardsFetchMore) {
   EXPECT_TRUE(replay(plan, shape).complete);
 }
 
+/// Where boxed hearts are not asked for but sawing around is, only the latter boxes one.
+TEST(BoxedHeart, OfAnOrderComesOutOfSawingAroundAlone) {
+  std::mt19937 random(2);
+  LogShape shape = eccentric_log(random, 1250, 120);
+  shape.marks.pith = Pith{{18, -12}, {-10, 14}};
+  const SawPlan plan =
+      plan_log(shape, beam_and_boards(), Mill{}, quick({Pattern::live, Pattern::around}));
+  EXPECT_TRUE(replay(plan, shape).complete);
+  EXPECT_EQ(plan.pattern, "around");
+  EXPECT_TRUE(std::any_of(plan.boards.begin(), plan.boards.end(),
+                          [](const Board& board) { return board.product == "beam"; }));
+  const SawPlan live = plan_log(shape, beam_and_boards(), Mill{}, quick({Pattern::live}));
+  EXPECT_GE(plan.totals.net, live.totals.net);
+}
+
 TEST(BoxedHeart, ABeamWithoutThePithIsNoneAndReplaySaysSo) {
   std::mt19937 random(2);
   LogShape shape = eccentric_log(random, 1250, 120);

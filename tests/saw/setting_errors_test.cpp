@@ -110,6 +110,23 @@ TEST(SettingErrors, AreNotToldWhereNoneAreDrawn) {
   EXPECT_FALSE(plan.boards.front().chance.has_value());
 }
 
+TEST(SettingErrors, PayPiecesByTheKnotsThatTheyHold) {
+  LogShape log = bowed(1300, 130, 130, 0);
+  for (const double x : {300.0, 700.0, 1000.0}) {
+    log.marks.knots.push_back({{x, 130, 0}, {x, 0, 0}, 40, true});
+  }
+  Order order = boards(27, {600, 1200}, 80, 160, 40);
+  for (Product& product : order.products) product.grades = Grades{1.0, 0.6, 0.3, 0.0};
+  const SawPlan plan = plan_log(log, order, mill_with(0, 0, 0), drawn());
+  LogShape clear = log;
+  clear.marks = {};
+  const SawPlan without = plan_log(clear, order, mill_with(0, 0, 0), drawn());
+  ASSERT_TRUE(plan.totals.expected.has_value());
+  EXPECT_GE(*plan.totals.expected, plan.totals.net - 1e-6);
+  EXPECT_LT(*plan.totals.expected, 1.1 * plan.totals.net);
+  EXPECT_LT(*plan.totals.expected, 0.98 * *without.totals.expected);
+}
+
 TEST(SettingErrors, ArePartOfAPlanInPartsToo) {
   PlanSettings settings = drawn();
   settings.patterns = {Pattern::live, Pattern::cross_cut};
