@@ -39,10 +39,8 @@ std::string reader_of(const std::string& folder) { return folder.substr(0, folde
 std::string feed(const std::string& reader, const std::string& folder, const std::string& bytes) {
   try {
     const bool taken = takes(reader, bytes);
-    const bool own = reader_of(folder) == reader;
-    const bool to_refuse = folder == reader + "-refused";
-    if (own && !to_refuse && !taken) return "refused";
-    if (to_refuse && taken) return "taken";
+    if (reader_of(folder) == reader && taken == folder.ends_with("-refused"))
+      return taken ? "taken" : "refused";
     for (std::size_t tenth = 1; tenth < 10; ++tenth) {
       takes(reader, bytes.substr(0, bytes.size() * tenth / 10));
     }
